@@ -1,0 +1,95 @@
+/* A measurement model stated in a file, `kind: measurement model`, and what comes of it. */
+#ifndef LAB_MODEL_H
+#define LAB_MODEL_H
+
+#include "app/base/messages.h"
+#include "app/lab/value.h"
+
+#include <glib.h>
+#include <stdint.h>
+
+enum lab_distribution {
+	LAB_NORMAL,
+	LAB_RECTANGULAR,
+	LAB_TRIANGULAR,
+	LAB_TRAPEZOIDAL,
+	LAB_ARCSINE,
+	LAB_CURVILINEAR_TRAPEZOID,
+	LAB_STUDENT_T,
+	LAB_EXPONENTIAL,
+	LAB_GAMMA,
+	LAB_READINGS, /* mean, standard deviation of the mean, n - 1 */
+	LAB_FORMULA,  /* of other inputs */
+};
+const char *lab_distribution_name(enum lab_distribution d); /* "rectangular"; the key in a file */
+
+struct lab_model_input {
+	char *name, *unit, *source;
+	enum lab_distribution distribution;
+	double value, u, dof;    /* dof NaN: not stated, infinite */
+	double low, high, beta, d, scale, mean, shape;
+	GArray *readings;        /* double */
+	char *formula;
+	struct base_mark mark, text_mark; /* of the name; of the formula's first character */
+};
+
+struct lab_model_pair {
+	int a, b; /* indices of inputs */
+	double r; /* of correlations */
+	struct base_mark mark;
+};
+
+struct lab_model_output {
+	char *name, *unit;
+	char *formula;  /* either formula */
+	char *equation; /* or equation, with near */
+	double near;
+	struct base_mark mark, text_mark;
+};
+
+struct lab_monte_carlo {
+	bool given, adaptive;
+	int64_t trials;
+	int digits;
+	uint64_t seed;
+};
+
+struct lab_model {
+	char *path, *title, *sha256;
+	GArray *inputs, *outputs;       /* structs above, in the order of the file */
+	GArray *correlations;           /* struct lab_model_pair */
+	GArray *paired;                 /* GArray* of int: groups of inputs with readings */
+	GArray *paired_marks;           /* struct base_mark of each group */
+	double coverage_probability, coverage_factor; /* one given; default probability 0.95 */
+	struct lab_monte_carlo monte_carlo;
+	GStringChunk *text;
+};
+struct lab_model *lab_model_new(void);
+void lab_model_free(struct lab_model *model);
+typedef struct lab_model lab_model;
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(lab_model, lab_model_free)
+
+struct lab_budget_line {
+	char *input, *unit;
+	double value, u, dof, sensitivity, contribution;
+};
+
+struct lab_evaluated {
+	char *name, *unit;
+	double value, u, dof, k, U; /* dof infinite where all are */
+	GArray *budget;             /* struct lab_budget_line */
+};
+
+struct lab_evaluation {
+	GArray *outputs;      /* struct lab_evaluated */
+	double *correlations; /* n x n */
+	double coverage_probability; /* NaN when a factor was asked for */
+	GPtrArray *reservations;     /* char * */
+	GStringChunk *text;
+};
+struct lab_evaluation *lab_evaluation_new(void);
+void lab_evaluation_free(struct lab_evaluation *evaluation);
+typedef struct lab_evaluation lab_evaluation;
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(lab_evaluation, lab_evaluation_free)
+
+#endif
