@@ -14,8 +14,8 @@
 /*
  * firn_number_prefix - the decimal number at the start of a text.
  *
- * Given: text of `length` bytes, not necessarily terminated. Accepted: an optional sign, digits with
- * an optional point, an optional exponent. Not accepted: hexadecimal, inf, nan, leading space.
+ * Given: text of `length` bytes, not necessarily terminated. Accepted: an optional sign, digits
+ * with an optional point, an optional exponent. Not accepted: hexadecimal, inf, nan, leading space.
  * Returned: *ret, correctly rounded (infinite when too large for a double); and the number of bytes
  * read, 0 when no number stands there (*ret is then untouched). At most 400 bytes are read.
  */

@@ -5,17 +5,17 @@
 /* Zero: computed. Above zero: computed, with a reservation. Below zero: not computed. */
 enum firn_status {
 	FIRN_OK = 0,
-	FIRN_WARN_SIGN = 1,      /* a quantity has the physically wrong sign */
-	FIRN_WARN_FEW = 2,       /* too few readings for what was asked; the rest is there */
-	FIRN_WARN_CONSTANT = 3,  /* readings without any spread: hung, or below resolution */
+	FIRN_WARN_SIGN = 1,         /* a quantity has the physically wrong sign */
+	FIRN_WARN_FEW = 2,          /* too few readings for what was asked; the rest is there */
+	FIRN_WARN_CONSTANT = 3,     /* readings without any spread: hung, or below resolution */
 	FIRN_WARN_EXTRAPOLATED = 4, /* outside the range that the constants were made for */
-	FIRN_E_DOMAIN = -1,      /* a number is not finite or out of its range */
-	FIRN_E_SINGULAR = -2,    /* the inputs do not determine the result */
-	FIRN_E_MEMORY = -3,      /* no memory */
-	FIRN_E_FOREIGN = -4,     /* quantities of two tapes in one operation */
-	FIRN_E_FORMULA = -5,     /* a formula's text is wrong; in lib/ a defect of ours */
-	FIRN_E_CORRELATION = -6, /* no set of quantities can have these correlations */
-	FIRN_E_UNKNOWN = -7,     /* a name that stands for nothing here */
+	FIRN_E_DOMAIN = -1,         /* a number is not finite or out of its range */
+	FIRN_E_SINGULAR = -2,       /* the inputs do not determine the result */
+	FIRN_E_MEMORY = -3,         /* no memory */
+	FIRN_E_FOREIGN = -4,        /* quantities of two tapes in one operation */
+	FIRN_E_FORMULA = -5,        /* a formula's text is wrong; in lib/ a defect of ours */
+	FIRN_E_CORRELATION = -6,    /* no set of quantities can have these correlations */
+	FIRN_E_UNKNOWN = -7,        /* a name that stands for nothing here */
 };
 
 /* A few words for a person, in English; never NULL. */

@@ -37,15 +37,15 @@ struct firn_node {
 
 /* State-of-knowledge distributions: JCGM 101:2008, Table 1 and 6.4. */
 enum firn_distribution {
-	FIRN_NORMAL = 0,             /* value, u; with dof a scaled and shifted t in trials */
-	FIRN_RECTANGULAR,            /* low, high */
-	FIRN_TRIANGULAR,             /* low, high */
-	FIRN_TRAPEZOIDAL,            /* low, high; shape: top over base, 0 to 1 */
-	FIRN_ARCSINE,                /* low, high */
-	FIRN_CURVILINEAR_TRAPEZOID,  /* low, high, each known within shape */
-	FIRN_STUDENT_T,              /* value, scale u, dof */
-	FIRN_EXPONENTIAL,            /* value (the mean) above 0 */
-	FIRN_GAMMA,                  /* shape, and u as scale: mean shape*scale */
+	FIRN_NORMAL = 0,            /* value, u; with dof a scaled and shifted t in trials */
+	FIRN_RECTANGULAR,           /* low, high */
+	FIRN_TRIANGULAR,            /* low, high */
+	FIRN_TRAPEZOIDAL,           /* low, high; shape: top over base, 0 to 1 */
+	FIRN_ARCSINE,               /* low, high */
+	FIRN_CURVILINEAR_TRAPEZOID, /* low, high, each known within shape */
+	FIRN_STUDENT_T,             /* value, scale u, dof */
+	FIRN_EXPONENTIAL,           /* value (the mean) above 0 */
+	FIRN_GAMMA,                 /* shape, and u as scale: mean shape*scale */
 };
 
 /*
@@ -53,7 +53,8 @@ enum firn_distribution {
  * For the distributions with limits, value and u follow from them (firn_distribution_moments).
  */
 struct firn_input {
-	const char *name; /* a path such as visit.2.depth_m; unique within the tape if it is to be found */
+	const char
+	    *name; /* a path such as visit.2.depth_m; unique within the tape if it is to be found */
 	const char *unit, *source;
 	double value, u, dof; /* u: standard uncertainty; dof: degrees of freedom, 0 for infinite */
 	enum firn_distribution distribution;
@@ -63,7 +64,7 @@ struct firn_node firn_tape_input(struct firn_tape *tape, const struct firn_input
 
 /* Value and standard uncertainty of a distribution given by its parameters. */
 enum firn_status firn_distribution_moments(const struct firn_input *input, double *ret_value,
-                                           double *ret_u);
+					   double *ret_u);
 
 /* A number without uncertainty, as an operand. */
 struct firn_node firn_constant(struct firn_tape *tape, double value);
@@ -208,7 +209,7 @@ struct firn_explanation {
 	double value, u;
 	bool is_input;
 	size_t n_arguments;
-	const char *const *argument_names;       /* n_arguments of them, as in the formula */
+	const char *const *argument_names; /* n_arguments of them, as in the formula */
 	const struct firn_node *arguments;
 };
 enum firn_status firn_explain(struct firn_node x, struct firn_explanation *ret);

@@ -98,7 +98,10 @@ size_t firn_number_print(double x, char ret[FIRN_NUMBER_SIZE])
 	locale_t before;
 
 	if (!isfinite(x))
-		return (size_t)snprintf(ret, FIRN_NUMBER_SIZE, "%s", isnan(x) ? "nan" : x < 0 ? "-inf" : "inf");
+		return (size_t)snprintf(ret, FIRN_NUMBER_SIZE, "%s",
+					isnan(x) ? "nan"
+					: x < 0  ? "-inf"
+						 : "inf");
 	const locale_t c = enter_c_locale(&before);
 	for (int digits = 15; digits <= 17; digits++) {
 		length = snprintf(ret, FIRN_NUMBER_SIZE, "%.*g", digits, x);

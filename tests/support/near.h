@@ -19,15 +19,14 @@ static inline void near_fail(double got, double want, double tolerance, const ch
 }
 
 /* |got - want| at most `tolerance`; NaN is near nothing. */
-#define assert_near(got, want, tolerance)                                                         \
-	do {                                                                                      \
-		const double near_got = (got), near_want = (want), near_tol = (tolerance);        \
-		if (!(fabs(near_got - near_want) <= near_tol))                                    \
-			near_fail(near_got, near_want, near_tol, #got, __FILE__, __LINE__);       \
+#define assert_near(got, want, tolerance)                                                          \
+	do {                                                                                       \
+		const double near_got = (got), near_want = (want), near_tol = (tolerance);         \
+		if (!(fabs(near_got - near_want) <= near_tol))                                     \
+			near_fail(near_got, near_want, near_tol, #got, __FILE__, __LINE__);        \
 	} while (0)
 
 /* |got - want| at most `relative` times |want|. */
-#define assert_near_relative(got, want, relative) \
-	assert_near((got), (want), (relative) * fabs(want))
+#define assert_near_relative(got, want, relative) assert_near((got), (want), (relative)*fabs(want))
 
 #endif

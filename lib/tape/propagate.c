@@ -1,0 +1,204 @@
+/* The law of propagation of uncertainty: JCGM 100:2008, 5.1, 5.2, and G.4.1. */
+#include "lib/tape/tape.h"
+
+#include <stdlib.h>
+
+/* Contributions of all inputs to one result: c[i] = dy/dx_i u_i, and dy/dx_i. */
+static enum firn_status contributions(const struct firn_tape *tape, uint32_t y, double *adjoints,
+				      double *ret_slopes, double *ret_c)
+{
+	const enum firn_status status = tape_sweep(tape, y, tape->values, adjoints);
+
+	for (uint32_t i = 0; status >= 0 && i < tape->n_inputs; i++) {
+		const double slope = adjoints[tape->inputs[i].node];
+
+		if (ret_slopes != NULL)
+			ret_slopes[i] = slope;
+		ret_c[i] = slope == 0.0 ? 0.0 : slope * tape->inputs[i].said.u;
+	}
+	return status;
+}
+
+/* x' V y with what the inputs contribute to two results. */
+static double joint(const struct firn_tape *tape, const double *x, const double *y)
+{
+	double sum = 0.0;
+
+	for (uint32_t i = 0; i < tape->n_inputs; i++)
+		sum += x[i] * y[i];
+	for (uint32_t i = 0; i < tape->n_correlations; i++) {
+		const struct correlation *k = &tape->correlations[i];
+
+		sum += k->r * (x[k->a] * y[k->b] + x[k->b] * y[k->a]);
+	}
+	return sum;
+}
+
+/* Rounding may leave a variance that correlations of -1 take to zero a little below it. */
+static double root_of_variance(double variance)
+{
+	return variance > 0.0 ? sqrt(variance) : 0.0;
+}
+
+static enum firn_status ready(struct firn_node x)
+{
+	if (x.tape->status >= 0 && x.index == 0)
+		return FIRN_E_UNKNOWN;
+	return x.tape->status < 0 ? x.tape->status : tape_check_correlations(x.tape);
+}
+
+/* Degrees of freedom of a group of inputs that count as one: the least that any of them has. */
+static void group_dof(const struct firn_tape *tape, double *ret_dof)
+{
+	for (uint32_t i = 0; i < tape->n_inputs; i++)
+		ret_dof[i] = (double)INFINITY;
+	for (uint32_t i = 0; i < tape->n_inputs; i++) {
+		const struct input *x = &tape->inputs[i];
+
+		if (x->said.dof > 0.0 && x->said.dof < ret_dof[x->group])
+			ret_dof[x->group] = x->said.dof;
+	}
+}
+
+/* Variance that each group contributes, at the place of its first input. */
+static void group_variances(const struct firn_tape *tape, const double *c, double *ret_variance)
+{
+	for (uint32_t i = 0; i < tape->n_inputs; i++)
+		ret_variance[i] = 0.0;
+	for (uint32_t i = 0; i < tape->n_inputs; i++)
+		ret_variance[tape->inputs[i].group] += c[i] * c[i];
+	for (uint32_t i = 0; i < tape->n_correlations; i++) {
+		const struct correlation *k = &tape->correlations[i];
+
+		ret_variance[tape->inputs[k->a].group] += 2.0 * k->r * c[k->a] * c[k->b];
+	}
+}
+
+static double welch_satterthwaite(const struct firn_tape *tape, const double *c, double variance,
+				  double *scratch_variance, double *scratch_dof)
+{
+	double sum = 0.0;
+
+	group_dof(tape, scratch_dof);
+	group_variances(tape, c, scratch_variance);
+	for (uint32_t i = 0; i < tape->n_inputs; i++)
+		if (isfinite(scratch_dof[i]))
+			sum += scratch_variance[i] * scratch_variance[i] / scratch_dof[i];
+	return sum > 0.0 ? variance * variance / sum : (double)INFINITY;
+}
+
+enum firn_status firn_u_dof(struct firn_node x, double *ret_u, double *ret_dof)
+{
+	const struct firn_tape *tape = x.tape;
+	enum firn_status status = ready(x);
+	double *memory, *c;
+
+	if (status < 0)
+		return status;
+	memory = calloc(tape->n_records + 3 * (size_t)tape->n_inputs + 1, sizeof(*memory));
+	if (memory == NULL)
+		return FIRN_E_MEMORY;
+	c = memory + tape->n_records;
+	status = contributions(tape, x.index, memory, NULL, c);
+	if (status >= 0) {
+		const double variance = joint(tape, c, c);
+
+		*ret_u = root_of_variance(variance);
+		*ret_dof = welch_satterthwaite(tape, c, variance, c + tape->n_inputs,
+					       c + 2 * (size_t)tape->n_inputs);
+	}
+	free(memory);
+	return status;
+}
+
+double firn_u(struct firn_node x)
+{
+	double u = (double)NAN, dof;
+
+	return firn_u_dof(x, &u, &dof) < 0 ? (double)NAN : u;
+}
+
+enum firn_status firn_covariance(size_t n, const struct firn_node *x, double *ret_cov)
+{
+	const struct firn_tape *tape = x[0].tape;
+	const size_t n_inputs = tape->n_inputs;
+	enum firn_status status = FIRN_OK;
+	double *adjoints, *c;
+
+	for (size_t i = 0; i < n && status >= 0; i++)
+		status = x[i].tape != tape ? FIRN_E_FOREIGN : ready(x[i]);
+	if (status < 0)
+		return status;
+	adjoints = malloc((tape->n_records + n * n_inputs + 1) * sizeof(*adjoints));
+	if (adjoints == NULL)
+		return FIRN_E_MEMORY;
+	c = adjoints + tape->n_records;
+	for (size_t i = 0; i < n && status >= 0; i++)
+		status = contributions(tape, x[i].index, adjoints, NULL, c + i * n_inputs);
+	for (size_t i = 0; i < n && status >= 0; i++)
+		for (size_t j = 0; j <= i; j++)
+			ret_cov[i * n + j] = ret_cov[j * n + i] =
+			    joint(tape, c + i * n_inputs, c + j * n_inputs);
+	free(adjoints);
+	return status;
+}
+
+double firn_sensitivity(struct firn_node y, struct firn_node x)
+{
+	double *adjoints, slope = (double)NAN;
+
+	if (y.tape != x.tape || y.tape->status < 0 || y.index == 0 || x.index == 0)
+		return slope;
+	adjoints = malloc(y.tape->n_records * sizeof(*adjoints));
+	if (adjoints != NULL && tape_sweep(y.tape, y.index, y.tape->values, adjoints) >= 0)
+		slope = adjoints[x.index];
+	free(adjoints);
+	return slope;
+}
+
+static int larger_contribution_first(const void *a, const void *b)
+{
+	const struct firn_budget_line *x = a, *y = b;
+
+	if (x->contribution != y->contribution)
+		return x->contribution < y->contribution ? 1 : -1;
+	return x->input.index < y->input.index ? -1 : x->input.index > y->input.index;
+}
+
+enum firn_status firn_budget(struct firn_node y, size_t max, struct firn_budget_line *ret,
+			     size_t *ret_n)
+{
+	struct firn_tape *tape = y.tape;
+	const size_t n = tape->n_inputs;
+	enum firn_status status = ready(y);
+	struct firn_budget_line *lines;
+	double *adjoints, *slopes, *c;
+	size_t found = 0;
+
+	if (status < 0)
+		return status;
+	lines = malloc((n + 1) * sizeof(*lines));
+	adjoints = malloc((tape->n_records + 2 * n) * sizeof(*adjoints));
+	if (lines == NULL || adjoints == NULL) {
+		free(lines);
+		free(adjoints);
+		return FIRN_E_MEMORY;
+	}
+	slopes = adjoints + tape->n_records;
+	c = slopes + n;
+	status = contributions(tape, y.index, adjoints, slopes, c);
+	for (uint32_t i = 0; i < n && status >= 0; i++)
+		if (slopes[i] != 0.0)
+			lines[found++] =
+			    (struct firn_budget_line){ .input = { tape, tape->inputs[i].node },
+						       .sensitivity = slopes[i],
+						       .contribution = fabs(c[i]) };
+	if (status >= 0) {
+		qsort(lines, found, sizeof(*lines), larger_contribution_first);
+		*ret_n = found < max ? found : max;
+		memcpy(ret, lines, *ret_n * sizeof(*ret));
+	}
+	free(lines);
+	free(adjoints);
+	return status;
+}
