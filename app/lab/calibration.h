@@ -218,6 +218,19 @@ G_DEFINE_AUTOPTR_CLEANUP_FUNC(lab_calibration, lab_calibration_free)
 /* Keeps a copy of a text for as long as the record; NULL stays NULL. */
 char *lab_calibration_text(struct lab_calibration *calibration, const char *text);
 
+/* Appends an element with nothing given (texts NULL, numbers NaN, references -1). The pointer is good
+   until the next one is added. */
+struct lab_resistor *lab_add_resistor(struct lab_calibration *c);
+struct lab_bridge *lab_add_bridge(struct lab_calibration *c);
+struct lab_cell *lab_add_cell(struct lab_calibration *c);
+struct lab_impurity *lab_add_impurity(struct lab_cell *cell);
+struct lab_visit *lab_add_visit(struct lab_calibration *c);
+struct lab_event *lab_add_event(struct lab_calibration *c);
+
+/* Whether the gas pressure on a cell moves its temperature as the standard's Table 2 has it: melting
+   and freezing points do, triple and vapour-pressure points are defined by their own pressure. */
+bool lab_cell_takes_pressure(const struct lab_cell *cell);
+
 /* Where the number with this path stands; the nearest known parent when it does not itself. */
 void lab_calibration_set_mark(struct lab_calibration *c, const char *path, struct base_mark mark);
 struct base_mark lab_calibration_mark(const struct lab_calibration *c, const char *path);

@@ -69,6 +69,13 @@ void lab_model_free(struct lab_model *model);
 typedef struct lab_model lab_model;
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(lab_model, lab_model_free)
 
+/* Appends an input with nothing given; the pointer is good until the next one is added. */
+struct lab_model_input *lab_add_model_input(struct lab_model *model);
+struct lab_model_output *lab_add_model_output(struct lab_model *model);
+
+/* Keeps a copy of a text for as long as the record; NULL stays NULL. */
+char *lab_model_text(struct lab_model *model, const char *text);
+
 struct lab_budget_line {
 	char *input, *unit;
 	double value, u, dof, sensitivity, contribution;
