@@ -1,0 +1,70 @@
+/*
+ * How numbers look on paper and screen: the one place where digits are dropped. Every text is made
+ * from the number itself, never from a rounded one; half goes to even on the exact binary value.
+ *
+ * An expanded or standard uncertainty has two significant digits and the value ends at the same
+ * place (JCGM 100:2008, 7.2.6). EA-4/02 asks to round up where rounding down loses more than 5 %;
+ * with two digits the loss is at most 0.5 in 10.5, 4.8 %, so rounding to the nearest obeys it.
+ */
+#ifndef REPORT_ROUNDING_H
+#define REPORT_ROUNDING_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#define REPORT_NUMBER_SIZE 80 /* bytes of any text made here, its end included */
+
+/* What a text may look like; flags. */
+enum report_style {
+	REPORT_PLAIN = 0,
+	REPORT_MINUS = 1,  /* U+2212 instead of the hyphen */
+	REPORT_GROUPS = 2, /* thin spaces between groups of three after the point */
+	REPORT_PRINT = REPORT_MINUS | REPORT_GROUPS,
+};
+
+/* Decimal places that two digits of u reach: 4 for 0.0035, -1 for 120. False, and *ret_places left
+   alone, where u is not finite or not above 0, or so small (below 1e-19) that no text shows it. */
+bool report_places(double u, int *ret_places);
+
+/* x to `places` decimals (0 to 20); for negative ones to tens, hundreds and so on. |x| below 1e15.
+   What is not a number is an en dash; what rounds to zero has no sign. */
+void report_fixed(double x, int places, enum report_style style, char ret[REPORT_NUMBER_SIZE]);
+
+/* Value and uncertainty, each to the place of the other. With u = 0 (exact) the value has the
+   digits that it needs, u is "0"; with u NaN the same and u is an en dash. */
+void report_pair(double x, double u, enum report_style style, char ret_x[REPORT_NUMBER_SIZE],
+		 char ret_u[REPORT_NUMBER_SIZE]);
+
+/* u alone, two digits. */
+void report_uncertainty(double u, enum report_style style, char ret[REPORT_NUMBER_SIZE]);
+
+/* "100.02147(35)": the digits in parentheses are those of u at the last places of x; from 10 up
+   "101330(120)". Without u as in report_pair, and no parentheses. */
+void report_concise(double x, double u, enum report_style style, char ret[REPORT_NUMBER_SIZE]);
+
+/* x in units of 10^exponent (-20 to 0) with `places` decimals (places - exponent at most 20). The
+   point is moved in the text, so the digits are those of x: -2.67e-4 is "-2.67" for -4 and 2. */
+void report_scaled(double x, int exponent, int places, enum report_style style,
+		   char ret[REPORT_NUMBER_SIZE]);
+
+/* As many decimals as x needs, at most `places`: "231.928". */
+void report_at_most(double x, int places, enum report_style style, char ret[REPORT_NUMBER_SIZE]);
+
+/* W - W_r of a subrange as a program computes it that has these coefficients; false: it can't. */
+typedef bool (*report_deviation)(const void *subrange, const double *coefficients, double w,
+				 double *ret_deviation);
+
+/*
+ * How many decimals coefficients need so that whoever types them in from paper finds the same
+ * temperatures: the least number at which the coefficients read back from their own text give,
+ * at each of n_w places, W - W_r within `limit_K` of what the coefficients themselves give.
+ *
+ * Given: w and dt/dW there (dt_dw_K); a deviation function and what it is to be handed.
+ * Returned: *ret_places, decimals of the coefficients. False when 18 decimals aren't enough or the
+ * function refuses.
+ */
+bool report_coefficient_places(size_t n, const double *coefficients, size_t n_w, const double *w,
+			       const double *dt_dw_K, double limit_K, report_deviation deviation,
+			       const void *subrange, int *ret_places);
+
+#endif
