@@ -62,6 +62,21 @@ struct firn_input {
 };
 struct firn_node firn_tape_input(struct firn_tape *tape, const struct firn_input *input);
 
+/*
+ * firn_tape_readings - an input whose value is the mean of n independent readings: u the standard
+ * deviation of the mean, n - 1 degrees of freedom (JCGM 100:2008, 4.2). n from 2 on, all finite.
+ */
+struct firn_node firn_tape_readings(struct firn_tape *tape, const char *name, const char *unit,
+                                    size_t n, const double *x);
+
+/*
+ * firn_tape_readings_together - two such inputs whose n readings were taken in pairs: correlated as
+ * their readings are (JCGM 100:2008, 5.2.3, equation (17)), and paired. Without spread in one of
+ * them there is nothing to correlate.
+ */
+enum firn_status firn_tape_readings_together(struct firn_node a, struct firn_node b, size_t n,
+                                             const double *x, const double *y);
+
 /* Value and standard uncertainty of a distribution given by its parameters. */
 enum firn_status firn_distribution_moments(const struct firn_input *input, double *ret_value,
 					   double *ret_u);
@@ -119,6 +134,10 @@ struct firn_node firn_formula_lookup(struct firn_tape *tape, const char *text, f
 typedef void firn_each_name(void *context, const char *name, size_t length, int column);
 enum firn_status firn_formula_names(const char *text, firn_each_name *each, void *context,
 				    int *ret_column, const char **ret_message);
+
+/* The same for an equation: left side = right side. */
+enum firn_status firn_equation_names(const char *text, firn_each_name *each, void *context,
+                                     int *ret_column, const char **ret_message);
 
 /* For what loops build. */
 struct firn_node firn_add(struct firn_node a, struct firn_node b);

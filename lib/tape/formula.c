@@ -145,20 +145,36 @@ struct firn_node firn_formula_named(const char *text, const char *names, size_t 
 	return y;
 }
 
+static enum firn_status each_name(const struct parsed *parsed, firn_each_name *each, void *context,
+                                  int *ret_column, const char **ret_message)
+{
+	if (parsed->error != NULL) {
+		*ret_column = parsed->column;
+		*ret_message = parsed->error;
+		return FIRN_E_FORMULA;
+	}
+	for (size_t i = 0; i < parsed->n_names; i++)
+		each(context, parsed->names[i].text, parsed->names[i].length,
+		     parsed->names[i].column);
+	return FIRN_OK;
+}
+
 enum firn_status firn_formula_names(const char *text, firn_each_name *each, void *context,
-				    int *ret_column, const char **ret_message)
+                                    int *ret_column, const char **ret_message)
 {
 	struct parsed parsed;
 
 	parse_formula(NULL, text, NULL, NULL, &parsed);
-	if (parsed.error != NULL) {
-		*ret_column = parsed.column;
-		*ret_message = parsed.error;
-		return FIRN_E_FORMULA;
-	}
-	for (size_t i = 0; i < parsed.n_names; i++)
-		each(context, parsed.names[i].text, parsed.names[i].length, parsed.names[i].column);
-	return FIRN_OK;
+	return each_name(&parsed, each, context, ret_column, ret_message);
+}
+
+enum firn_status firn_equation_names(const char *text, firn_each_name *each, void *context,
+                                     int *ret_column, const char **ret_message)
+{
+	struct parsed parsed;
+
+	parse_equation(NULL, text, NULL, NULL, &parsed);
+	return each_name(&parsed, each, context, ret_column, ret_message);
 }
 
 /* What an equation meets: quantities of the tape around it become inputs of the equation's own. */

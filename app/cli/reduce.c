@@ -1,0 +1,38 @@
+#include "app/cli/cli.h"
+#include "app/service/reduce.h"
+
+int cli_reduce(int argc, char **argv)
+{
+	g_autofree char *pdf = NULL, *result = NULL;
+	const GOptionEntry own[] = {
+		{ "pdf", 0, 0, G_OPTION_ARG_FILENAME, &pdf, "Write the certificate, or a draft, as PDF", "FILE" },
+		{ "result", 0, 0, G_OPTION_ARG_FILENAME, &result, "Write the result as JSON", "FILE" },
+		{ NULL, 0, 0, G_OPTION_ARG_NONE, NULL, NULL, NULL },
+	};
+	g_autoptr(base_messages) messages = base_messages_new();
+	g_autoptr(GString) output = g_string_new(NULL);
+	struct service_reduction reduction = { .output = output };
+	struct cli_common common = { 0 };
+	int status = CLI_DONE;
+	bool done;
+
+	if (!cli_options(&argc, &argv, "JOB",
+			 "Reduces a fixed-point calibration: corrected W, coefficients of every subrange with\n"
+			 "their covariance, temperatures with uncertainty.",
+			 own, &common, &status))
+		return status;
+	if (argc != 2)
+		return cli_wrong(&common, "reduce takes one job, got %d; firn reduce JOB", argc - 1);
+	reduction.job_path = argv[1];
+	reduction.pdf_path = pdf;
+	reduction.result_path = result;
+	reduction.json = common.json;
+	done = service_reduce(&reduction, messages);
+	status = cli_report(&common, messages);
+	if (!done)
+		return status != CLI_DONE ? status : CLI_FAILED;
+	const int printed = cli_print(&common, output->str, output->len);
+	if (printed != CLI_DONE)
+		return printed;
+	return reduction.accepted ? status : CLI_NOT_ACCEPTED;
+}

@@ -1,0 +1,117 @@
+#!/usr/bin/python3
+"""Every test, suite by suite, with the minutes each took; ends with "N passed, N failed".
+
+Suites: the house (direction of use, formatting, documentation), the tests with gcc, and with clang
+under the address and undefined-behaviour sanitizers.
+"""
+import json
+import os
+import pathlib
+import re
+import subprocess
+import sys
+import time
+
+ROOT = pathlib.Path(__file__).resolve().parent.parent
+TAP_LINE = re.compile(r"^(not ok|ok)\b(.*)$", re.MULTILINE)
+
+
+class Totals:
+    def __init__(self):
+        self.passed = 0
+        self.failed = 0
+        self.minutes = []
+
+
+def run(command, **extra):
+    return subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False, **extra)
+
+
+def count_tap(text):
+    """Passed and failed of one test program; a line '# SKIP' counts as neither."""
+    passed = failed = 0
+    for state, rest in TAP_LINE.findall(text):
+        if "# SKIP" in rest.upper():
+            continue
+        passed += state == "ok"
+        failed += state == "not ok"
+    return passed, failed
+
+
+def house(totals):
+    """The checks of the tree itself print TAP."""
+    result = run(["/usr/bin/python3", "tools/check_house.py"])
+    passed, failed = count_tap(result.stdout)
+    if result.returncode != 0:
+        print(result.stdout + result.stderr)
+        failed = max(failed, 1)
+    totals.passed += passed
+    totals.failed += failed
+
+
+def build(folder, options, environment):
+    """Configures and compiles; True when there was neither error nor warning (they are errors)."""
+    env = dict(os.environ, **environment)
+    if not (ROOT / folder / "build.ninja").exists():
+        result = run(["meson", "setup", folder, *options], env=env)
+        if result.returncode != 0:
+            print(result.stdout[-4000:] + result.stderr[-4000:])
+            return False
+    result = run(["ninja", "-C", folder], env=env)
+    if result.returncode != 0:
+        print(result.stdout[-12000:] + result.stderr[-2000:])
+    return result.returncode == 0
+
+
+def tests(folder, totals):
+    """meson test, counted by the TAP lines of its log."""
+    log = ROOT / folder / "meson-logs" / "testlog.json"
+    log.unlink(missing_ok=True)
+    run(["meson", "test", "-C", folder, "--no-rebuild", "--num-processes", "2"])
+    if not log.exists():
+        print(f"{folder}: no test has run")
+        totals.failed += 1
+        return
+    for line in log.read_text(encoding="utf-8").splitlines():
+        entry = json.loads(line)
+        passed, failed = count_tap(entry.get("stdout", ""))
+        if entry["result"] not in ("OK", "SKIP") and failed == 0:
+            failed = 1  # crashed, timed out, or a sanitizer spoke after the last test
+        totals.passed += passed
+        totals.failed += failed
+        if failed:
+            print(f"--- {folder}: {entry['name']}: {entry['result']}")
+            print(entry.get("stdout", "")[-6000:])
+            print(entry.get("stderr", "")[-6000:])
+
+
+def suite(name, totals, work):
+    started = time.monotonic()
+    work(totals)
+    minutes = (time.monotonic() - started) / 60
+    print(f"{name}: {minutes:.1f} min", flush=True)
+
+
+def compiled(folder, options, environment):
+    def work(totals):
+        if build(folder, options, environment):
+            tests(folder, totals)
+        else:
+            totals.failed += 1
+
+    return work
+
+
+def main():
+    totals = Totals()
+    suite("house", totals, house)
+    suite("gcc", totals, compiled("build", [], {"CC": "gcc"}))
+    suite("clang with sanitizers", totals,
+          compiled("build-clang", ["-Db_sanitize=address,undefined", "-Db_lundef=false"],
+                   {"CC": "clang-14"}))
+    print(f"{totals.passed} passed, {totals.failed} failed")
+    return 1 if totals.failed or not totals.passed else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
