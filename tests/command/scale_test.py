@@ -139,7 +139,8 @@ def joins(tap):
         ("next below the value of (10a): 273.16 K", below(WR_10A), TPW),
         ("from the value of (10a) on: its root", WR_10A, root(wr_10a, WR_10A, 273.16)),
         ("1: the root of (10a), 1.167 uK above", 1.0, root(wr_10a, 1, 273.16)),
-        ("the rounded 0.99999999535: 1.04 nK above", 0.99999999535, root(wr_10a, "0.99999999535", 273.16)),
+        ("the rounded 0.99999999535: 1.04 nK above", 0.99999999535,
+         root(wr_10a, 0.99999999535, 273.16)),
     ):
         with tap.case(f"joins, inverse: {name}"):
             run = firn("scale", "inverse", repr(wr))
@@ -248,8 +249,8 @@ def holds(line, x):
     return False
 
 
-# (T90/K, T - T90/mK, u/mK): BIPM, Estimates of the Differences between Thermodynamic Temperature and the
-# ITS-90 (2012), Table 1. The functions of its section 2 meet the table within 15 % above 70 K,
+# (T90/K, T - T90/mK, u/mK): BIPM, Estimates of the Differences between Thermodynamic Temperature
+# and the ITS-90 (2012), Table 1. The functions of its section 2 meet the table within 15 % above 70 K,
 # except at 600 K, says the source.
 TABLE = [(13.8033, 0.44, 0.14), (24.5561, -0.23, 0.2), (54.3584, -1.06, 1.6), (83.8058, -4.38, 1.3),
          (161.405, -8.43, 1.8), (234.3156, -3.25, 1.0), (302.9146, 4.38, 0.4), (429.7485, 10.1, 0.8),

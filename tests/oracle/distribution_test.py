@@ -20,8 +20,8 @@ EXACT = 1e-15  # relative: a handful of roundings of 1.1e-16
 # Keys of an input, its estimate and its standard uncertainty.
 INPUTS = {
     "normal": ("value: 3.5, u: 0.25", mpf("3.5"), mpf("0.25")),
-    "rectangular": ("distribution: rectangular, low: 99.9, high: 100.3", mpf("100.1"),
-                    mpf("0.4") / mp.sqrt(12)),
+    "rectangular": ("distribution: rectangular, low: 99.5, high: 100.25", mpf("99.875"),
+                    mpf("0.75") / mp.sqrt(12)),
     "triangular": ("distribution: triangular, low: -1, high: 4", mpf("1.5"),
                    5 / mp.sqrt(24)),
     "trapezoidal": ("distribution: trapezoidal, low: 2, high: 8, beta: 0.4", mpf(5),

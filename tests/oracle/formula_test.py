@@ -19,6 +19,7 @@ from firn_run import Tap, firn, folder, write  # noqa: E402
 
 mp.dps = 60
 SEED, FILES, FORMULAS, NAMES = 20260, 30, 10, ["a", "b", "c", "x1", "y_2"]
+SPELLINGS = ["2", "0.5", "3", "1.25", "1e-1", "2.5E0", ".75", "7."]
 HALF_ULP = 2.0 ** -53
 WORST = 300  # half-units in the last place that a drawn formula may lose, by the bound
 
@@ -48,8 +49,8 @@ def draw(rng, depth):
     if depth == 0 or rng.random() < 0.12:
         if rng.random() < 0.72:
             return ("name", rng.choice(NAMES))
-        return ("number", rng.choice(["2", "0.5", "3", "1.25", "1e-1", "2.5E0", ".75", "7."]
-                                     if rng.random() < 0.5 else [repr(round(rng.uniform(0.1, 5), 3))]))
+        plain = [repr(round(rng.uniform(0.1, 5), 3))]
+        return ("number", rng.choice(SPELLINGS if rng.random() < 0.5 else plain))
     kind = rng.random()
     if kind < 0.58:
         return (rng.choice("++--**//"), draw(rng, depth - 1), draw(rng, depth - 1))

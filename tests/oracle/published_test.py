@@ -1,5 +1,5 @@
 #!/usr/bin/python3
-"""`firn reduce` on relations that the CCT Guide to the Realization of the ITS-90, chapter 5 (2018), prints."""
+"""`firn reduce` on relations printed in the CCT Guide to the Realization of the ITS-90, ch. 5 (2018)."""
 import csv
 import os
 import sys
