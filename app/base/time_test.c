@@ -6,7 +6,7 @@
 #include <string.h>
 
 /* RFC 3339, section 5.8, gives the first four examples and what they equal. The numbers are those
-   of GNU date (date -u -d TEXT +%s), decimals by hand. */
+   of GNU date (date -u -d TEXT +%s), decimals and leap seconds by hand. */
 static struct time_case {
 	const char *text;
 	int64_t us;

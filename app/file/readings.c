@@ -1,0 +1,471 @@
+#include "app/file/readings.h"
+
+#include "app/base/suggest.h"
+#include "app/base/time.h"
+#include "app/file/csv.h"
+#include "app/file/number.h"
+#include "app/file/read.h"
+#include "app/file/readings_say.h"
+#include "app/file/text.h"
+
+#include "firn/number.h"
+
+#include <math.h>
+#include <string.h>
+
+static const char *const column_names[] = { "time",           "visit",  "current_mA", "ratio",
+					    "resistance_ohm", "bath_C", "flag",       NULL };
+enum column { TIME, VISIT, CURRENT, RATIO, RESISTANCE, BATH, FLAG, COLUMNS };
+
+struct table {
+	const struct file_readings *given;
+	struct file_csv csv;
+	struct file_say say;
+	int where[COLUMNS]; /* position of a column in a row; -1: not there */
+	size_t n_columns;
+	GHashTable *visits;  /* id -> index + 1 */
+	int64_t *last_us;    /* of each visit */
+	bool *seen, *usable; /* each visit has rows; has rows that are not set aside */
+	int last_visit;
+	bool unknown_visits;
+};
+
+/* ---- the header ---- */
+
+static bool wrong_separator(struct table *t, char separator, const char *name)
+{
+	const struct file_csv_field *all = &t->csv.fields[0];
+
+	if (t->csv.n != 1 || memchr(all->text, separator, all->length) == NULL)
+		return false;
+	file_say_once(
+	    &t->say, t->csv.record_start,
+	    "the columns are separated by %s; separate them by commas, and give decimals a "
+	    "point",
+	    name);
+	return true;
+}
+
+static void read_column_name(struct table *t, size_t position)
+{
+	const struct file_csv_field *f = &t->csv.fields[position];
+	g_autofree char *name = g_strndup(f->text, f->length);
+	g_autofree char *shown = file_quote(name);
+	enum column column = TIME;
+
+	while (column < COLUMNS && strcmp(name, column_names[column]) != 0)
+		column++;
+	if (column == COLUMNS) {
+		const char *near = base_suggest(name, column_names);
+		g_autofree char *all = file_join_words(column_names);
+
+		if (near != NULL)
+			file_say_once(&t->say, f->start, "there is no column %s; did you mean %s?",
+				      shown, near);
+		else
+			file_say_once(&t->say, f->start,
+				      "there is no column %s; the columns are %s", shown, all);
+	} else if (t->where[column] >= 0) {
+		file_say_once(&t->say, f->start, "the column %s stands twice; keep one of them",
+			      shown);
+	} else {
+		t->where[column] = (int)position;
+	}
+}
+
+static bool check_columns(struct table *t)
+{
+	const size_t before = t->say.count;
+
+	if (t->where[VISIT] < 0)
+		file_say_once(&t->say, t->csv.record_start,
+			      "the header has no column visit; it says which visit a reading "
+			      "belongs to");
+	if (t->where[CURRENT] < 0)
+		file_say_once(
+		    &t->say, t->csv.record_start,
+		    "the header has no column current_mA; without the current there is no "
+		    "zero-power resistance");
+	if (t->where[RATIO] < 0 && t->where[RESISTANCE] < 0)
+		file_say_once(
+		    &t->say, t->csv.record_start,
+		    "the header has neither ratio nor resistance_ohm; one of them holds the "
+		    "readings");
+	return t->say.count == before;
+}
+
+static bool read_header(struct table *t)
+{
+	const char *fault = NULL;
+
+	while (file_csv_skip_line(&t->csv, '#')) {
+	}
+	const enum file_csv_status status = file_csv_next(&t->csv, &fault);
+	if (status == FILE_CSV_END) {
+		file_say_once(&t->say, t->csv.end,
+			      "the file has no header; it starts with time,visit,current_mA,ratio");
+		return false;
+	}
+	if (status != FILE_CSV_RECORD) {
+		file_say_once(&t->say, fault,
+			      "the header has a quote that does not belong there; "
+			      "write the names of the columns without quotes");
+		return false;
+	}
+	if (wrong_separator(t, ';', "semicolons") || wrong_separator(t, '\t', "tabs"))
+		return false;
+	if (t->csv.n > FILE_CSV_FIELDS) {
+		file_say_once(&t->say, t->csv.record_start, "the header has more than %d columns",
+			      FILE_CSV_FIELDS);
+		return false;
+	}
+	const size_t before = t->say.count;
+	t->n_columns = t->csv.n;
+	for (size_t i = 0; i < t->n_columns; i++)
+		read_column_name(t, i);
+	/* A misspelt name is most likely the one that is missing: say it once. */
+	return t->say.count == before && check_columns(t);
+}
+
+/* ---- the rows ---- */
+
+static const struct file_csv_field *field(const struct table *t, enum column column)
+{
+	return t->where[column] < 0 ? NULL : &t->csv.fields[t->where[column]];
+}
+
+static bool is_filled(const struct file_csv_field *f)
+{
+	return f != NULL && f->length > 0;
+}
+
+/* A number, or NaN after a message. */
+static double number(struct table *t, enum column column)
+{
+	const struct file_csv_field *f = field(t, column);
+	double x;
+
+	if (firn_number_parse(f->text, f->length, &x) == FIRN_OK)
+		return x;
+
+	g_autofree char *text = g_strndup(f->text, f->length);
+	g_autofree char *shown = file_quote(text);
+	g_autofree char *fault = file_number_fault(text);
+	file_say(&t->say, FILE_SAY_NUMBER, f->start, "%s is %s; %s", column_names[column], shown,
+		 fault);
+	return (double)NAN;
+}
+
+/* Instruments answer 9.9E37 for an overload and 9.91E37 for "not a number" (SCPI-99, 7.2.1.4-5). */
+static bool is_overload(double x)
+{
+	return fabs(x) >= 9.8e37;
+}
+
+static int find_visit(struct table *t)
+{
+	const struct lab_calibration *c = t->given->calibration;
+	const struct file_csv_field *f = field(t, VISIT);
+
+	if (t->last_visit >= 0) {
+		const char *id = LAB_AT(c->visits, lab_visit, t->last_visit)->id;
+
+		if (strncmp(id, f->text, f->length) == 0 && id[f->length] == '\0')
+			return t->last_visit;
+	}
+	g_autofree char *id = g_strndup(f->text, f->length);
+	const int index = GPOINTER_TO_INT(g_hash_table_lookup(t->visits, id)) - 1;
+	if (index >= 0) {
+		t->last_visit = index;
+		return index;
+	}
+	t->unknown_visits = true;
+	if (!t->given->visits_complete)
+		return -1;
+	g_autofree char *shown = file_quote(id);
+	if (f->length == 0)
+		file_say(&t->say, FILE_SAY_VISIT, f->start,
+			 "visit is empty; say which visit of the job the reading belongs to");
+	else
+		file_say(&t->say, FILE_SAY_VISIT, f->start,
+			 "the job has no visit %s; add it there, or correct this id", shown);
+	return -1;
+}
+
+static int64_t read_time(struct table *t, int visit)
+{
+	const struct file_csv_field *f = field(t, TIME);
+	int64_t us = BASE_NO_TIME;
+
+	if (!is_filled(f))
+		return BASE_NO_TIME;
+	const char *fault = base_time_parse(f->text, f->length, &us);
+	if (fault != NULL) {
+		g_autofree char *text = g_strndup(f->text, f->length);
+		g_autofree char *shown = file_quote(text);
+
+		file_say(&t->say, FILE_SAY_TIME, f->start, "time %s %s", shown, fault);
+		return BASE_NO_TIME;
+	}
+	if (visit < 0)
+		return us;
+	if (t->last_us[visit] != BASE_NO_TIME && us < t->last_us[visit]) {
+		char before[BASE_TIME_SIZE];
+
+		base_time_print(t->last_us[visit], before);
+		file_say(
+		    &t->say, FILE_SAY_ORDER, f->start,
+		    "time is before that of the reading above of this visit (%s); readings stand "
+		    "in the order in which they were taken",
+		    before);
+	}
+	t->last_us[visit] = us;
+	return us;
+}
+
+static double read_current_A(struct table *t)
+{
+	const struct file_csv_field *f = field(t, CURRENT);
+
+	if (!is_filled(f)) {
+		file_say(&t->say, FILE_SAY_CURRENT, f->start,
+			 "current_mA is empty; give the measuring current in milliampere");
+		return (double)NAN;
+	}
+	const double mA = number(t, CURRENT);
+	const char *right = NULL;
+	if (is_overload(mA))
+		right = "this is an instrument's sign for an overload";
+	else if (mA <= 0.0)
+		right = "a measuring current is above 0";
+	else if (mA < 0.02)
+		right = "this looks like ampere: a current is in milliampere, and 0.001 A is 1";
+	else if (mA > 100.0)
+		right = "this looks like microampere: a current is in milliampere, at most 100";
+	if (right == NULL)
+		return mA * 1e-3;
+	file_say(&t->say, FILE_SAY_CURRENT, f->start, "current_mA is %.*s; %s", (int)f->length,
+		 f->text, right);
+	return (double)NAN;
+}
+
+static double read_value(struct table *t, enum column column, bool set_aside)
+{
+	const struct file_csv_field *f = field(t, column);
+	double x;
+
+	if (set_aside) {
+		const bool is_number = firn_number_parse(f->text, f->length, &x) == FIRN_OK;
+
+		return is_number && x > 0.0 && !is_overload(x) ? x : (double)NAN;
+	}
+	x = number(t, column);
+	if (is_overload(x))
+		file_say(&t->say, FILE_SAY_OVERLOAD, f->start,
+			 "%s is %.*s, an instrument's sign for an overload or for no reading; set "
+			 "the row aside with a flag: set aside, overload",
+			 column_names[column], (int)f->length, f->text);
+	else if (x <= 0.0)
+		file_say(&t->say, FILE_SAY_SIGN, f->start, "%s is %.*s; it is above 0",
+			 column_names[column], (int)f->length, f->text);
+	else
+		return x;
+	return (double)NAN;
+}
+
+static void read_values(struct table *t, struct lab_reading *reading)
+{
+	const struct file_csv_field *ratio = field(t, RATIO), *ohm = field(t, RESISTANCE);
+
+	reading->ratio = (double)NAN;
+	reading->resistance_ohm = (double)NAN;
+	if (is_filled(ratio) && is_filled(ohm)) {
+		file_say(&t->say, FILE_SAY_BOTH, ohm->start,
+			 "the row has both ratio and resistance_ohm; leave one of them empty");
+	} else if (is_filled(ratio)) {
+		reading->ratio = read_value(t, RATIO, reading->set_aside);
+		if (reading->visit >= 0 && t->given->no_ratio[reading->visit])
+			file_say(
+			    &t->say, FILE_SAY_RESISTOR, ratio->start,
+			    "a ratio needs a resistor, and visit %s names none; add resistor: "
+			    "to the visit, or give resistance_ohm",
+			    LAB_AT(t->given->calibration->visits, lab_visit, reading->visit)->id);
+	} else if (is_filled(ohm)) {
+		reading->resistance_ohm = read_value(t, RESISTANCE, reading->set_aside);
+	} else if (!reading->set_aside) {
+		file_say(&t->say, FILE_SAY_EMPTY, ratio != NULL ? ratio->start : ohm->start,
+			 "the row has no reading; give %s, or leave the row out",
+			 ratio == NULL ? "resistance_ohm"
+			 : ohm == NULL ? "ratio"
+				       : "ratio or resistance_ohm");
+	}
+}
+
+static double read_bath_C(struct table *t)
+{
+	const struct file_csv_field *f = field(t, BATH);
+
+	if (!is_filled(f))
+		return (double)NAN;
+	const double x = number(t, BATH);
+	if (isnan(x) || (x >= 0.0 && x <= 60.0))
+		return x;
+	file_say(&t->say, FILE_SAY_BATH, f->start,
+		 "bath_C is %.*s; the temperature of the resistor is in degrees Celsius, 0 to 60",
+		 (int)f->length, f->text);
+	return (double)NAN;
+}
+
+static void read_flag(struct table *t, struct lab_reading *reading)
+{
+	static const char aside[] = "set aside";
+	const struct file_csv_field *f = field(t, FLAG);
+
+	if (!is_filled(f))
+		return;
+	reading->flag =
+	    g_string_chunk_insert_len(t->given->calibration->text, f->text, (gssize)f->length);
+	reading->set_aside = g_ascii_strncasecmp(reading->flag, aside, strlen(aside)) == 0;
+}
+
+static void read_row(struct table *t)
+{
+	struct lab_reading reading = { .line = t->csv.record_line };
+
+	reading.visit = find_visit(t);
+	read_flag(t, &reading);
+	reading.time_us = read_time(t, reading.visit);
+	reading.current_A = read_current_A(t);
+	read_values(t, &reading);
+	reading.bath_C = read_bath_C(t);
+	if (reading.visit < 0)
+		return;
+	t->seen[reading.visit] = true;
+	t->usable[reading.visit] = t->usable[reading.visit] || !reading.set_aside;
+	g_array_append_val(t->given->calibration->readings, reading);
+}
+
+static void wrong_number_of_fields(struct table *t)
+{
+	if (t->csv.n == 1 && *t->csv.record_start == '#')
+		file_say(
+		    &t->say, FILE_SAY_FIELDS, t->csv.record_start,
+		    "comments stand before the header only; put a remark into the column flag");
+	else
+		file_say(&t->say, FILE_SAY_FIELDS, t->csv.record_start,
+			 "the row has %" G_GSIZE_FORMAT " fields and the header %" G_GSIZE_FORMAT
+			 "; %s",
+			 t->csv.n, t->n_columns,
+			 t->csv.n > t->n_columns
+			     ? "decimals have a point, and a text with a comma stands in quotes"
+			     : "leave a field empty where nothing is known, but keep its comma");
+}
+
+static void read_rows(struct table *t)
+{
+	const char *fault = NULL;
+	enum file_csv_status status;
+
+	while ((status = file_csv_next(&t->csv, &fault)) != FILE_CSV_END) {
+		switch (status) {
+		case FILE_CSV_OPEN_QUOTE:
+			file_say(&t->say, FILE_SAY_QUOTES, fault,
+				 "a quote opens here and is never closed; add the closing quote");
+			break;
+		case FILE_CSV_AFTER_QUOTE:
+			file_say(
+			    &t->say, FILE_SAY_QUOTES, fault,
+			    "text after a closing quote; a quote within quotes is written twice");
+			break;
+		case FILE_CSV_STRAY_QUOTE:
+			file_say(
+			    &t->say, FILE_SAY_QUOTES, fault,
+			    "a quote within a field; put the whole field in quotes and write the "
+			    "inner quote twice");
+			break;
+		default:
+			if (t->csv.n == t->n_columns)
+				read_row(t);
+			else
+				wrong_number_of_fields(t);
+		}
+	}
+}
+
+static bool is_first_of_its_id(const struct table *t, guint i)
+{
+	const char *id = LAB_AT(t->given->calibration->visits, lab_visit, i)->id;
+
+	return GPOINTER_TO_UINT(g_hash_table_lookup(t->visits, id)) == i + 1;
+}
+
+/* Said at the visit in the job, for there is the mistake or its remedy. A row that could not be
+   told to belong to any visit may be the one that is missed. */
+static void check_visits(const struct table *t)
+{
+	const struct lab_calibration *c = t->given->calibration;
+
+	if (t->unknown_visits || t->say.lost_rows)
+		return;
+	for (guint i = 0; i < c->visits->len; i++) {
+		const struct lab_visit *visit = LAB_AT(c->visits, lab_visit, i);
+
+		if (visit->id == NULL || t->usable[i] || !is_first_of_its_id(t, i))
+			continue;
+		base_messages_add(
+		    t->given->messages, BASE_ERROR, c->path, visit->mark,
+		    t->seen[i] ? "visit %s has only readings that were set aside in %s; it needs "
+				 "at least one that counts"
+			       : "visit %s has no readings in %s; add them there, or remove the "
+				 "visit",
+		    visit->id, t->given->path);
+	}
+}
+
+static void index_visits(struct table *t)
+{
+	const GArray *visits = t->given->calibration->visits;
+
+	t->visits = g_hash_table_new(g_str_hash, g_str_equal);
+	t->last_us = g_new(int64_t, visits->len + 1);
+	t->seen = g_new0(bool, visits->len + 1);
+	t->usable = g_new0(bool, visits->len + 1);
+	for (guint i = 0; i < visits->len; i++) {
+		const char *id = LAB_AT(visits, lab_visit, i)->id;
+
+		t->last_us[i] = BASE_NO_TIME;
+		if (id != NULL && !g_hash_table_contains(t->visits, id))
+			g_hash_table_insert(t->visits, (gpointer)id, GUINT_TO_POINTER(i + 1));
+	}
+}
+
+void file_read_readings(const struct file_readings *r)
+{
+	struct table t = { .given = r, .last_visit = -1 };
+	gsize length;
+	const char *text = g_bytes_get_data(r->bytes, &length);
+
+	if (text == NULL)
+		text = "";
+	if (!file_text_check(r->path, text, length, r->messages))
+		return;
+	for (int column = 0; column < COLUMNS; column++)
+		t.where[column] = -1;
+	file_csv_open(&t.csv, text, length);
+	t.say = (struct file_say){ .messages = r->messages, .path = r->path, .csv = &t.csv };
+	index_visits(&t);
+	if (read_header(&t)) {
+		read_rows(&t);
+		if (r->calibration->readings->len == 0 && t.say.count == 0 && !t.unknown_visits)
+			file_say_once(&t.say, t.csv.record_start,
+				      "the file has a header and no readings; add a row for each");
+		else
+			check_visits(&t);
+		file_say_rest(&t.say);
+	}
+	g_hash_table_unref(t.visits);
+	g_free(t.last_us);
+	g_free(t.seen);
+	g_free(t.usable);
+	file_csv_close(&t.csv);
+}

@@ -1,0 +1,88 @@
+#include "app/file/text.h"
+
+#include <string.h>
+
+enum { LONGEST_QUOTE = 40 };
+
+struct base_mark file_text_mark(const char *text, size_t offset)
+{
+	struct base_mark mark = { 1, 1 };
+
+	for (size_t i = file_text_bom(text, offset); i < offset; i++) {
+		const unsigned char c = (unsigned char)text[i];
+
+		if (c == '\n' || (c == '\r' && !(i + 1 < offset && text[i + 1] == '\n'))) {
+			mark.line++;
+			mark.column = 1;
+		} else if (c != '\r' && (c & 0xc0) != 0x80) {
+			mark.column++;
+		}
+	}
+	return mark;
+}
+
+size_t file_text_bom(const char *text, size_t length)
+{
+	return length >= 3 && memcmp(text, "\xef\xbb\xbf", 3) == 0 ? 3 : 0;
+}
+
+static bool is_wide(const char *text, size_t length)
+{
+	if (length < 2)
+		return false;
+	return memcmp(text, "\xff\xfe", 2) == 0 || memcmp(text, "\xfe\xff", 2) == 0 ||
+	       ((text[0] == '\0') != (text[1] == '\0'));
+}
+
+/* U+0085, U+2028, U+2029 end a line for YAML but not for an editor, so lines would be miscounted.
+ */
+static size_t odd_line_end(const unsigned char *p, size_t left)
+{
+	if (left >= 2 && p[0] == 0xc2 && p[1] == 0x85)
+		return 0x85;
+	if (left >= 3 && p[0] == 0xe2 && p[1] == 0x80 && (p[2] == 0xa8 || p[2] == 0xa9))
+		return 0x2000u + p[2] - 0x80u;
+	return 0;
+}
+
+bool file_text_check(const char *file, const char *text, size_t length, base_messages *messages)
+{
+	const char *end = text + length;
+
+	if (is_wide(text, length)) {
+		base_messages_add(messages, BASE_ERROR, file, (struct base_mark){ 1, 1 },
+				  "this is text in UTF-16 or UTF-32; save it as UTF-8");
+		return false;
+	}
+	if (!g_utf8_validate(text, (gssize)length, &end) && *end != '\0') {
+		const struct base_mark mark = file_text_mark(text, (size_t)(end - text));
+
+		base_messages_add(messages, BASE_ERROR, file, mark,
+				  "the byte 0x%02X is not UTF-8; save the file as UTF-8",
+				  (unsigned char)*end);
+		return false;
+	}
+	for (size_t i = 0; i < length; i++) {
+		const unsigned char *p = (const unsigned char *)text + i;
+		const size_t odd = odd_line_end(p, length - i);
+
+		if (*p >= 0x20 && *p != 0x7f && odd == 0)
+			continue;
+		if (*p == '\t' || *p == '\n' || *p == '\r')
+			continue;
+		base_messages_add(messages, BASE_ERROR, file, file_text_mark(text, i),
+				  "the character U+%04X has no place in a text file; remove it",
+				  odd != 0 ? (unsigned)odd : *p);
+		return false;
+	}
+	return true;
+}
+
+char *file_quote(const char *text)
+{
+	if (g_utf8_strlen(text, -1) <= LONGEST_QUOTE)
+		return g_strdup_printf("\"%s\"", text);
+
+	g_autofree char *start = g_utf8_substring(text, 0, LONGEST_QUOTE);
+	return g_strdup_printf("\"%s...\"", start);
+}
