@@ -98,8 +98,8 @@ static bool w_for(struct reduction *r, const struct criterion *c, struct lab_acc
 	ret->measured = r->points[c->point].measured;
 	if (ret->measured) {
 		*ret_w = reduction_estimate(r->points[c->point].w);
-		ret->text = reduction_text(r, "W(%s), measured, %s %.7g", name, c->at_least ? "\u2265" : "\u2264",
-					   c->limit);
+		ret->text = reduction_text(r, "W(%s), measured, %s %.7g", name,
+					   c->at_least ? "\u2265" : "\u2264", c->limit);
 		return true;
 	}
 	subrange = narrowest(r, point->t90_K);
@@ -107,7 +107,8 @@ static bool w_for(struct reduction *r, const struct criterion *c, struct lab_acc
 		return false;
 	*ret_w = calculated(r, subrange, point->t90_K);
 	ret->text = reduction_text(r, "W(%s), calculated from subrange %s, %s %.7g", name,
-				   lab_subrange_name(subrange), c->at_least ? "\u2265" : "\u2264", c->limit);
+				   lab_subrange_name(subrange), c->at_least ? "\u2265" : "\u2264",
+				   c->limit);
 	return lab_given(ret_w->value);
 }
 
@@ -140,15 +141,20 @@ static void judge_purity(struct reduction *r)
 		if (!there[i])
 			continue;
 		/* one that fails beside one that is met does not decide */
-		both[i].binding = both[i].measured == any_measured && (!met || is_met(both[i].verdict));
+		both[i].binding =
+		    both[i].measured == any_measured && (!met || is_met(both[i].verdict));
 		g_array_append_val(r->result->acceptance, both[i]);
 	}
 	if (!there[0] && !there[1])
-		reduction_reserve(r, "Neither W(Ga) nor W(Hg) was measured, and no subrange holds them: whether the "
-				     "thermometer is pure enough for the scale is not known.");
+		reduction_reserve(
+		    r,
+		    "Neither W(Ga) nor W(Hg) was measured, and no subrange holds them: whether the "
+		    "thermometer is pure enough for the scale is not known.");
 	else if (!any_measured)
-		reduction_reserve(r, "Neither W(Ga) nor W(Hg) was measured; the criterion of the scale is judged on "
-				     "a calculated W.");
+		reduction_reserve(
+		    r,
+		    "Neither W(Ga) nor W(Hg) was measured; the criterion of the scale is judged on "
+		    "a calculated W.");
 }
 
 static void judge_silver(struct reduction *r)
@@ -170,16 +176,18 @@ static void judge_consistency(struct reduction *r)
 		if (!r->points[i].measured)
 			continue;
 		const struct firn_node w = r->points[i].w, wr = r->points[i].wr;
-		const struct lab_estimate found = reduction_estimate(firn_formula("S = (w - 1)/(wr - 1)", w, wr));
+		const struct lab_estimate found =
+		    reduction_estimate(firn_formula("S = (w - 1)/(wr - 1)", w, wr));
 		const char *name = r->visits[g_array_index(r->points[i].visits, int, 0)].result.id;
 
 		s.value = found.value;
 		s.U = coverage(r, found.dof) * found.u;
 		s.verdict = verdict(found.value, FIRN_S_LEAST, s.U, true);
 		s.name = reduction_text(r, "S at visit %s", name);
-		s.text = reduction_text(r, "S at visit %s (%s) > %.4f %s; for information, not part of the scale",
-					name, lab_point_name(reduction_point(r, g_array_index(r->points[i].visits, int, 0))),
-					FIRN_S_LEAST, in_words(s.verdict));
+		s.text = reduction_text(
+		    r, "S at visit %s (%s) > %.4f %s; for information, not part of the scale", name,
+		    lab_point_name(reduction_point(r, g_array_index(r->points[i].visits, int, 0))),
+		    FIRN_S_LEAST, in_words(s.verdict));
 		s.source = reduction_text(r, "CCT Guide ch. 5 (2018), 4.4.2");
 		g_array_append_val(r->result->acceptance, s);
 	}
@@ -191,11 +199,13 @@ static void judge_stability(struct reduction *r)
 {
 	const enum lab_sensor sensor = r->job->thermometer.sensor;
 	const bool own = lab_given(r->job->limits.r_tpw_change_K);
-	const double limit_K = own			       ? r->job->limits.r_tpw_change_K
+	const double limit_K = own                              ? r->job->limits.r_tpw_change_K
 			       : sensor == LAB_HIGH_TEMPERATURE ? 0.8e-3
-			       : sensor == LAB_LONG_STEM	       ? 0.2e-3
-							       : LAB_NOT_GIVEN;
-	struct lab_acceptance change = { .value = r->result->tpw_change_K, .limit = limit_K, .measured = true };
+			       : sensor == LAB_LONG_STEM        ? 0.2e-3
+								: LAB_NOT_GIVEN;
+	struct lab_acceptance change = { .value = r->result->tpw_change_K,
+					 .limit = limit_K,
+					 .measured = true };
 
 	r->result->tpw_limit_K = limit_K;
 	if (!lab_given(change.value) || !lab_given(limit_K))
@@ -204,8 +214,8 @@ static void judge_stability(struct reduction *r)
 	change.verdict = change.value <= limit_K ? LAB_MET : LAB_NOT_MET;
 	change.binding = true;
 	change.name = reduction_text(r, "change of R(TPW)");
-	change.text = reduction_text(r, "R(TPW) through the sequence within %.2g mK: %s", 1e3 * limit_K,
-				     in_words(change.verdict));
+	change.text = reduction_text(r, "R(TPW) through the sequence within %.2g mK: %s",
+				     1e3 * limit_K, in_words(change.verdict));
 	change.source = own ? reduction_text(r, "limit of the job")
 			    : reduction_text(r, "CCT Guide ch. 5 (2018), 4.4.1");
 	g_array_append_val(r->result->acceptance, change);

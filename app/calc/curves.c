@@ -20,22 +20,25 @@ static bool add_line(struct reduction *r, enum lab_subrange name, double t90_K, 
 	struct lab_curve_point line = { .t90_K = t90_K };
 	double dt_dw_K, found_K;
 
-	if (firn_subrange_w(subrange, s->values, s->w_al_value, t90_K, &line.w, &line.dw_per_K) < 0 ||
+	if (firn_subrange_w(subrange, s->values, s->w_al_value, t90_K, &line.w, &line.dw_per_K) <
+		0 ||
 	    !reduction_t90_value(r, name, line.w, &found_K, &dt_dw_K)) {
 		reduction_wrong(r, lab_calibration_mark(r->job, "visits"),
-				"subrange %s has no W at %g K: its deviation is too large to be that of a platinum "
+				"subrange %s has no W at %g K: its deviation is too large to be "
+				"that of a platinum "
 				"thermometer; look at the readings of its points",
 				lab_subrange_name(name), t90_K);
 		return false;
 	}
 	const struct firn_node t90 = reduction_t90(r, name, firn_constant(r->tape, line.w));
 	if (firn_u_dof(t90, &line.u_calibration_K, &line.dof) < 0)
-		return reduction_is_good(r, lab_calibration_mark(r->job, "visits"), "the table of u(t)");
-	line.deviation_K = firn_value(firn_deviation(subrange, s->coefficients, firn_constant(r->tape, line.w),
-						     s->w_al)) *
+		return reduction_is_good(r, lab_calibration_mark(r->job, "visits"),
+					 "the table of u(t)");
+	line.deviation_K = firn_value(firn_deviation(subrange, s->coefficients,
+						     firn_constant(r->tape, line.w), s->w_al)) *
 			   dt_dw_K;
-	line.u_non_uniqueness_K = reduction_non_uniqueness(t90_K);
-	line.u_inconsistency_K = reduction_inconsistency(name, line.w, t90_K);
+	line.u_non_uniqueness_K = reduction_non_uniqueness(name, t90_K);
+	line.u_inconsistency_K = reduction_inconsistency(r, name, line.w, t90_K);
 	g_array_append_val(lines, line);
 	return true;
 }
@@ -55,8 +58,8 @@ static GArray *temperatures_of(const struct reduction *r, const struct firn_subr
 	double kept = -1.0;
 
 	g_array_append_val(t, subrange->low_K);
-	for (double t_C = step * ceil((subrange->low_K - 273.15) / step); t_C + 273.15 < subrange->high_K;
-	     t_C += step) {
+	for (double t_C = step * ceil((subrange->low_K - 273.15) / step);
+	     t_C + 273.15 < subrange->high_K; t_C += step) {
 		const double t90_K = t_C + 273.15;
 
 		g_array_append_val(t, t90_K);
@@ -90,7 +93,8 @@ static bool tabulate(struct reduction *r, enum lab_subrange name)
 	g_autoptr(GArray) t = temperatures_of(r, subrange);
 	const struct lab_curve curve = { .subrange = name,
 					 .name = reduction_text(r, "%s", lab_subrange_name(name)),
-					 .points = g_array_new(FALSE, TRUE, sizeof(struct lab_curve_point)) };
+					 .points = g_array_new(FALSE, TRUE,
+							       sizeof(struct lab_curve_point)) };
 	bool good = true;
 
 	g_array_append_val(r->result->curves, curve);
@@ -109,12 +113,15 @@ static void compare(struct reduction *r, enum lab_subrange a, enum lab_subrange 
 				       .high_K = fmin(x->high_K, y->high_K) };
 
 	if (overlap.high_K - overlap.low_K < 0.1)
-		return; /* the ten millikelvins at 273.16 K that end one family and start the other */
+		return; /* the ten millikelvins at 273.16 K that end one family and start the other
+			 */
 	for (int i = 0; i <= OVERLAP_STEPS; i++) {
-		const double t90_K = overlap.low_K + (overlap.high_K - overlap.low_K) * i / OVERLAP_STEPS;
+		const double t90_K =
+		    overlap.low_K + (overlap.high_K - overlap.low_K) * i / OVERLAP_STEPS;
 		double w, slope, other_K;
 
-		if (firn_subrange_w(x, r->subranges[a].values, r->subranges[a].w_al_value, t90_K, &w, &slope) < 0 ||
+		if (firn_subrange_w(x, r->subranges[a].values, r->subranges[a].w_al_value, t90_K,
+				    &w, &slope) < 0 ||
 		    !reduction_t90_value(r, b, w, &other_K, &slope))
 			continue;
 		if (fabs(t90_K - other_K) > fabs(overlap.largest_K)) {

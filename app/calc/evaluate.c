@@ -38,7 +38,8 @@ static struct base_mark inside(struct base_mark formula, int column)
 	return (struct base_mark){ formula.line, formula.column + (column > 0 ? column - 1 : 0) };
 }
 
-/* ---- names: everything that a formula mentions has to be there before anything is recorded ---- */
+/* ---- names: everything that a formula mentions has to be there before anything is recorded ----
+ */
 
 struct name_check {
 	const struct evaluation *e;
@@ -63,12 +64,14 @@ static void check_name(void *context, const char *name, size_t length, int colum
 	if (place_of(e, name, length) != 0 || g_strcmp0(copy, check->allowed) == 0)
 		return;
 	if (is_output(e->model, copy))
-		base_messages_add(e->messages, BASE_ERROR, e->model->path, inside(check->mark, column),
-				  "%s is an output; a formula stands on inputs, so give it as an input "
-				  "with a formula of its own",
-				  copy);
+		base_messages_add(
+		    e->messages, BASE_ERROR, e->model->path, inside(check->mark, column),
+		    "%s is an output; a formula stands on inputs, so give it as an input "
+		    "with a formula of its own",
+		    copy);
 	else
-		base_messages_add(e->messages, BASE_ERROR, e->model->path, inside(check->mark, column),
+		base_messages_add(e->messages, BASE_ERROR, e->model->path,
+				  inside(check->mark, column),
 				  "%s is not declared; it would have to stand under inputs", copy);
 }
 
@@ -205,9 +208,10 @@ static bool record_input(struct evaluation *e, guint place)
 	if (e->states[place] == RECORDED)
 		return true;
 	if (e->states[place] == BEING_RECORDED) {
-		base_messages_add(e->messages, BASE_ERROR, e->model->path, x->mark,
-				  "%s stands on itself through its formula; formulas may not go in a circle",
-				  x->name);
+		base_messages_add(
+		    e->messages, BASE_ERROR, e->model->path, x->mark,
+		    "%s stands on itself through its formula; formulas may not go in a circle",
+		    x->name);
 		return false;
 	}
 	e->states[place] = BEING_RECORDED;
@@ -215,8 +219,8 @@ static bool record_input(struct evaluation *e, guint place)
 		firn_formula_names(x->formula, record_dependency, &needed, &column, &wrong);
 		if (!needed.good)
 			return false;
-		e->inputs[place] = firn_name(
-		    x->name, firn_formula_lookup(e->tape, x->formula, find_input, e));
+		e->inputs[place] =
+		    firn_name(x->name, firn_formula_lookup(e->tape, x->formula, find_input, e));
 	} else {
 		e->inputs[place] = elementary(e, x);
 	}
@@ -233,15 +237,16 @@ static bool record_correlations(const struct evaluation *e)
 
 		for (guint j = 0; j < group->len; j++)
 			for (guint k = 0; k < j; k++) {
-				const int a = g_array_index(group, int, j), b = g_array_index(group, int, k);
+				const int a = g_array_index(group, int, j),
+					  b = g_array_index(group, int, k);
 				const GArray *x = input_at(model, (guint)a)->readings;
 				const GArray *y = input_at(model, (guint)b)->readings;
 
 				firn_tape_readings_together(e->inputs[a], e->inputs[b], x->len,
 							    (const double *)(const void *)x->data,
 							    (const double *)(const void *)y->data);
-				if (!tape_is_good(e, g_array_index(model->paired_marks,
-								   struct base_mark, i)))
+				if (!tape_is_good(
+					e, g_array_index(model->paired_marks, struct base_mark, i)))
 					return false;
 			}
 	}
@@ -263,7 +268,8 @@ static bool record_outputs(struct evaluation *e, struct firn_node *ret)
 
 		ret[i] = y->equation != NULL
 			     ? firn_root(e->tape, y->equation, y->name, y->near, find_input, e)
-			     : firn_name(y->name, firn_formula_lookup(e->tape, y->formula, find_input, e));
+			     : firn_name(y->name,
+					 firn_formula_lookup(e->tape, y->formula, find_input, e));
 		if (!tape_is_good(e, y->text_mark))
 			return false;
 	}
@@ -321,9 +327,10 @@ static bool add_output(const struct evaluation *e, guint i, struct firn_node y,
 		result.unit = g_string_chunk_insert_const(ret->text, output_at(model, i)->unit);
 	if (firn_u_dof(y, &result.u, &result.dof) < 0)
 		return tape_is_good(e, output_at(model, i)->mark);
-	result.k = lab_given(model->coverage_factor)
-		       ? model->coverage_factor
-		       : firn_coverage_factor(lab_or(model->coverage_probability, 0.95), result.dof);
+	result.k =
+	    lab_given(model->coverage_factor)
+		? model->coverage_factor
+		: firn_coverage_factor(lab_or(model->coverage_probability, 0.95), result.dof);
 	result.U = result.k * result.u;
 	result.budget = budget(e, y, ret->text);
 	g_array_append_val(ret->outputs, result);
@@ -335,7 +342,7 @@ static bool add_correlations(const struct evaluation *e, const struct firn_node 
 {
 	const size_t n = ret->outputs->len;
 
-	ret->correlations = g_new0(double, n * n);
+	ret->correlations = g_new0(double, n *n);
 	if (firn_covariance(n, y, ret->correlations) < 0)
 		return tape_is_good(e, (struct base_mark){ 0, 0 });
 	for (size_t i = 0; i < n; i++)
@@ -344,7 +351,7 @@ static bool add_correlations(const struct evaluation *e, const struct firn_node 
 			const double u_j = g_array_index(ret->outputs, struct lab_evaluated, j).u;
 
 			ret->correlations[i * n + j] =
-			    i == j		 ? 1.0
+			    i == j                     ? 1.0
 			    : u_i == 0.0 || u_j == 0.0 ? 0.0
 						       : ret->correlations[i * n + j] / (u_i * u_j);
 		}

@@ -12,8 +12,8 @@ static struct firn_node input(struct reduction *r, const char *path, const char 
 							      .dof = isfinite(dof) ? dof : 0.0 });
 }
 
-struct firn_node reduction_input(struct reduction *r, const char *path, const char *unit, double value,
-				 double u, double dof)
+struct firn_node reduction_input(struct reduction *r, const char *path, const char *unit,
+				 double value, double u, double dof)
 {
 	return input(r, path, unit, value, u, dof);
 }
@@ -69,8 +69,9 @@ bool reduction_is_good(struct reduction *r, struct base_mark mark, const char *w
 
 	if (status >= 0)
 		return true;
-	base_messages_add(r->messages, status == FIRN_E_MEMORY ? BASE_FAILURE : BASE_ERROR, r->job->path,
-			  mark, "%s can't be computed: %s", what, firn_tape_message(r->tape));
+	base_messages_add(r->messages, status == FIRN_E_MEMORY ? BASE_FAILURE : BASE_ERROR,
+			  r->job->path, mark, "%s can't be computed: %s", what,
+			  firn_tape_message(r->tape));
 	return false;
 }
 

@@ -11,7 +11,8 @@
 
 static bool is_tpw(const struct reduction *r, int visit)
 {
-	return visit >= 0 && visit < (int)r->job->visits->len && reduction_point(r, visit) == LAB_H2O;
+	return visit >= 0 && visit < (int)r->job->visits->len &&
+	       reduction_point(r, visit) == LAB_H2O;
 }
 
 static int nearest_tpw(const struct reduction *r, int visit, int step)
@@ -45,28 +46,32 @@ static bool may_interpolate(struct reduction *r, int visit, int before, int afte
 	const struct lab_event *event = event_between(r, before, after);
 
 	if (event != NULL) {
-		reduction_wrong(r, said->mark,
-				"visit %s: R(TPW) can't be interpolated across the %s after visit %s; use the "
-				"visit after each point (tpw: after), or name one",
-				said->id, event->kind,
-				event->after < 0 ? "start" : reduction_visit(r, event->after)->id);
+		reduction_wrong(
+		    r, said->mark,
+		    "visit %s: R(TPW) can't be interpolated across the %s after visit %s; use the "
+		    "visit after each point (tpw: after), or name one",
+		    said->id, event->kind,
+		    event->after < 0 ? "start" : reduction_visit(r, event->after)->id);
 		return false;
 	}
 	for (int i = before + 1; i < after; i++) {
 		if (reduction_point(r, i) == LAB_NO_POINT || r->visits[i].t90_K <= OXIDATION_K)
 			continue;
 		reduction_wrong(r, said->mark,
-				"visit %s: R(TPW) can't be interpolated between visits %s and %s, because visit "
-				"%s was above 200 \u00b0C, where the wire's oxide changes; use the visit after each "
+				"visit %s: R(TPW) can't be interpolated between visits %s and %s, "
+				"because visit "
+				"%s was above 200 \u00b0C, where the wire's oxide changes; use the "
+				"visit after each "
 				"point (tpw: after), or name one",
-				said->id, reduction_visit(r, before)->id, reduction_visit(r, after)->id,
-				reduction_visit(r, i)->id);
+				said->id, reduction_visit(r, before)->id,
+				reduction_visit(r, after)->id, reduction_visit(r, i)->id);
 		return false;
 	}
 	if (!lab_given(r->visits[before].time_s) || !lab_given(r->visits[after].time_s) ||
 	    !lab_given(r->visits[visit].time_s)) {
 		reduction_wrong(r, said->mark,
-				"visit %s: to interpolate R(TPW), the readings of visits %s, %s and %s need times",
+				"visit %s: to interpolate R(TPW), the readings of visits %s, %s "
+				"and %s need times",
 				said->id, reduction_visit(r, before)->id, said->id,
 				reduction_visit(r, after)->id);
 		return false;
@@ -81,9 +86,10 @@ static bool interpolate(struct reduction *r, int visit)
 	struct reduced_visit *v = &r->visits[visit];
 
 	if (before < 0 || after < 0) {
-		reduction_wrong(r, said->mark,
-				"visit %s: to interpolate R(TPW), visits to H2O before and after it are needed",
-				said->id);
+		reduction_wrong(
+		    r, said->mark,
+		    "visit %s: to interpolate R(TPW), visits to H2O before and after it are needed",
+		    said->id);
 		return false;
 	}
 	if (!may_interpolate(r, visit, before, after))
@@ -131,11 +137,12 @@ static bool choose_tpw(struct reduction *r, int visit)
 	if (tpw >= 0)
 		return divide_by(r, visit, tpw);
 	reduction_wrong(r, said->mark,
-			"visit %s: there is no visit to H2O %s it; measure R(TPW) there, or name a visit with tpw",
+			"visit %s: there is no visit to H2O %s it; measure R(TPW) there, or name a "
+			"visit with tpw",
 			said->id,
 			r->job->tpw_scheme == LAB_TPW_ONE      ? "to divide"
 			: r->job->tpw_scheme == LAB_TPW_BEFORE ? "before"
-								 : "after");
+							       : "after");
 	return false;
 }
 
@@ -177,7 +184,8 @@ static void average_points(struct reduction *r)
 		if (n == 1)
 			continue;
 		g_autofree double *weights = g_new(double, n);
-		g_autofree struct firn_node *w = g_new(struct firn_node, n), *wr = g_new(struct firn_node, n);
+		g_autofree struct firn_node *w = g_new(struct firn_node, n),
+					    *wr = g_new(struct firn_node, n);
 		for (guint j = 0; j < n; j++) {
 			weights[j] = 1.0 / n;
 			w[j] = r->visits[g_array_index(point->visits, int, j)].w;
@@ -185,9 +193,33 @@ static void average_points(struct reduction *r)
 		}
 		point->w = firn_name("W", firn_linear(n, weights, w));
 		point->wr = firn_name("Wr", firn_linear(n, weights, wr));
-		reduction_reserve(r, "%s was visited %u times: the mean of the W is used.",
-				  lab_point_name(i >= LAB_POINTS ? LAB_E_H2_VAPOUR : (enum lab_point)i), n);
+		reduction_reserve(
+		    r, "%s was visited %u times: the mean of the W is used.",
+		    lab_point_name(i >= LAB_POINTS ? LAB_E_H2_VAPOUR : (enum lab_point)i), n);
 	}
+}
+
+/* Heating at the lowest current as a temperature, with the slope at the point, or at W_r = W. */
+static void keep_heating(struct reduction *r, int visit)
+{
+	struct reduced_visit *v = &r->visits[visit];
+	const struct firn_node heating_ohm = v->heating_ohm,
+			       r_tpw = is_tpw(r, visit) ? v->r_ohm : v->r_tpw_ohm;
+	double slope_per_K = v->dwr_per_K, t90_K, per_w_K;
+
+	v->result.self_heating_K = v->result.self_heating_u_K = LAB_NOT_GIVEN;
+	if (heating_ohm.index == 0)
+		return;
+	if (slope_per_K == 0.0) {
+		if (firn_scale_t90(firn_value(v->w), false, &t90_K, &per_w_K) < 0)
+			return;
+		slope_per_K = 1.0 / per_w_K;
+	}
+	const struct firn_node slope = firn_constant(r->tape, slope_per_K);
+	const struct firn_node heating =
+	    firn_formula("heating_K = heating_ohm/(r_tpw*slope)", heating_ohm, r_tpw, slope);
+	v->result.self_heating_K = firn_value(heating);
+	v->result.self_heating_u_K = firn_u(heating);
 }
 
 static void keep_ratio(struct reduction *r, int visit)
@@ -195,6 +227,10 @@ static void keep_ratio(struct reduction *r, int visit)
 	struct reduced_visit *v = &r->visits[visit];
 	struct lab_visit_result *result = &v->result;
 
+	result->zero_power = v->n_currents > 1;
+	result->rs_ohm = reduction_estimate(v->rs_ohm);
+	result->r0_ohm = reduction_estimate(v->r0_ohm);
+	keep_heating(r, visit);
 	result->r_ohm = reduction_estimate(v->r_ohm);
 	result->budget = reduction_budget(r, is_tpw(r, visit) ? v->r_ohm : v->w);
 	if (is_tpw(r, visit)) {
@@ -203,20 +239,21 @@ static void keep_ratio(struct reduction *r, int visit)
 		result->s = LAB_NOT_GIVEN;
 		return;
 	}
-	result->tpw = reduction_visit(r, v->tpw[0])->id;
+	result->tpw = reduction_text(r, "%s", reduction_visit(r, v->tpw[0])->id);
 	if (v->tpw[1] >= 0)
 		result->tpw = reduction_text(r, "%s and %s", reduction_visit(r, v->tpw[0])->id,
 					     reduction_visit(r, v->tpw[1])->id);
 	result->w = reduction_estimate(v->w);
 	result->wr = v->wr.index == 0 ? LAB_NOT_GIVEN : firn_value(v->wr);
 	result->s = (result->w.value - 1.0) / (result->wr - 1.0);
-	result->u_w_K = result->w.u / v->dwr_per_K;
+	result->u_w_K = v->dwr_per_K > 0.0 ? result->w.u / v->dwr_per_K : LAB_NOT_GIVEN;
 }
 
 static void keep_sequence(struct reduction *r)
 {
 	struct lab_calibration_result *result = r->result;
-	double least = (double)INFINITY, most = -(double)INFINITY, before = LAB_NOT_GIVEN, per_K = 0.0;
+	double least = (double)INFINITY, most = -(double)INFINITY, before = LAB_NOT_GIVEN,
+	       per_K = 0.0;
 
 	for (guint i = 0; i < r->job->visits->len; i++) {
 		const struct reduced_visit *v = &r->visits[i];
@@ -225,8 +262,9 @@ static void keep_sequence(struct reduction *r)
 			continue;
 		struct lab_tpw_value value = { .visit = v->result.id,
 					       .ohm = v->result.r_ohm,
-					       .time_us = lab_given(v->time_s) ? (int64_t)(v->time_s * 1e6)
-									       : INT64_MIN };
+					       .time_us = lab_given(v->time_s)
+							      ? (int64_t)(v->time_s * 1e6)
+							      : INT64_MIN };
 		per_K = v->dwr_per_K * value.ohm.value;
 		value.change_K = (value.ohm.value - before) / per_K;
 		before = value.ohm.value;

@@ -81,7 +81,8 @@ static void add_reading(struct visit_readings *v, const struct lab_reading *read
 
 static struct visit_readings collect(const struct reduction *r, int visit)
 {
-	struct visit_readings v = { .groups = g_array_new(FALSE, FALSE, sizeof(struct readings_at_current)),
+	struct visit_readings v = { .groups = g_array_new(FALSE, FALSE,
+							  sizeof(struct readings_at_current)),
 				    .bath_C = LAB_NOT_GIVEN,
 				    .time_s = LAB_NOT_GIVEN };
 	double bath_sum = 0.0, time_sum = 0.0;
@@ -126,9 +127,11 @@ static bool record_mean(struct reduction *r, int visit, const struct visit_readi
 		.n = group->x->len,
 		.x = (const double *)(const void *)group->x->data,
 		.t_s = group->timed ? (const double *)(const void *)group->t_s->data : NULL,
-		.resolution = said->bridge < 0 || v->in_ohm
-				  ? 0.0
-				  : lab_or(LAB_AT(r->job->bridges, lab_bridge, said->bridge)->resolution, 0.0),
+		.resolution =
+		    said->bridge < 0 || v->in_ohm
+			? 0.0
+			: lab_or(LAB_AT(r->job->bridges, lab_bridge, said->bridge)->resolution,
+				 0.0),
 	};
 	g_autofree bool *flags = g_new0(bool, readings.n);
 	size_t n_outliers = 0;
@@ -160,24 +163,29 @@ static bool record_mean(struct reduction *r, int visit, const struct visit_readi
 	};
 	g_array_append_val(r->visits[visit].result.currents, result);
 
-	const char *path = reduction_text(r, "visit.%s.%s at %g mA", said->id,
-					  v->in_ohm ? "resistance_ohm" : "ratio", 1e3 * result.current_A);
+	const char *path =
+	    reduction_text(r, "visit.%s.%s at %g mA", said->id,
+			   v->in_ohm ? "resistance_ohm" : "ratio", 1e3 * result.current_A);
 	*ret_x = reduction_input(r, path, v->in_ohm ? "ohm" : "", mean.mean, mean.u, result.dof);
 	if (status == FIRN_WARN_CONSTANT && readings.n >= FIRN_SERIES_FEWEST)
-		reduction_reserve(r,
-				  "Visit %s: all %zu readings at %g mA are equal: the instrument hung, or its "
-				  "resolution hides the noise%s.",
-				  said->id, readings.n, 1e3 * result.current_A,
-				  isnan(mean.u) ? "; the bridge's resolution is not stated, so no type A "
-						  "term is formed"
-						: "; the type A term is that of the resolution");
+		reduction_reserve(
+		    r,
+		    "Visit %s: all %zu readings at %g mA are equal: the instrument hung, or its "
+		    "resolution hides the noise%s.",
+		    said->id, readings.n, 1e3 * result.current_A,
+		    isnan(mean.u) ? "; the bridge's resolution is not stated, so no type A "
+				    "term is formed"
+				  : "; the type A term is that of the resolution");
 	if (n_outliers > 0)
-		reduction_reserve(r, "Visit %s: %zu of %zu readings at %g mA stand out; they are used.", said->id,
-				  n_outliers, readings.n, 1e3 * result.current_A);
+		reduction_reserve(
+		    r, "Visit %s: %zu of %zu readings at %g mA stand out; they are used.", said->id,
+		    n_outliers, readings.n, 1e3 * result.current_A);
 	if (drift.is_significant && lab_given(drift.slope))
-		reduction_reserve(r, "Visit %s: the readings at %g mA drift by %.2g of their value while they were "
-				     "taken.",
-				  said->id, 1e3 * result.current_A, drift.change / mean.mean);
+		reduction_reserve(
+		    r,
+		    "Visit %s: the readings at %g mA drift by %.2g of their value while they were "
+		    "taken.",
+		    said->id, 1e3 * result.current_A, drift.change / mean.mean);
 	return true;
 }
 
@@ -198,10 +206,11 @@ static void reserve_few(struct reduction *r)
 					       reduction_visit(r, (int)i)->id);
 	}
 	if (n > 0)
-		reduction_reserve(r,
-				  "Visit%s %s: fewer than %d readings at one current; their spread enters no "
-				  "uncertainty.",
-				  n > 1 ? "s" : "", visits->str, FIRN_SERIES_FEWEST);
+		reduction_reserve(
+		    r,
+		    "Visit%s %s: fewer than %d readings at one current; their spread enters no "
+		    "uncertainty.",
+		    n > 1 ? "s" : "", visits->str, FIRN_SERIES_FEWEST);
 }
 
 static struct firn_node linearity(struct reduction *r, int visit)
@@ -219,11 +228,12 @@ static struct firn_node linearity(struct reduction *r, int visit)
 	if (point == LAB_NO_POINT)
 		path = reduction_text(r, "bridge.%s.linearity at visit %s", bridge->id, said->id);
 	else
-		path = reduction_text(r, "bridge.%s.linearity at %s%s%s", bridge->id, lab_point_name(point),
-				      said->resistor < 0 ? "" : " on ",
-				      said->resistor < 0
-					  ? ""
-					  : LAB_AT(r->job->resistors, lab_resistor, said->resistor)->id);
+		path = reduction_text(
+		    r, "bridge.%s.linearity at %s%s%s", bridge->id, lab_point_name(point),
+		    said->resistor < 0 ? "" : " on ",
+		    said->resistor < 0
+			? ""
+			: LAB_AT(r->job->resistors, lab_resistor, said->resistor)->id);
 	return reduction_shared_input(r, path, "", 0.0, bridge->u_linearity, (double)INFINITY);
 }
 
@@ -233,26 +243,30 @@ static bool record_resistor(struct reduction *r, int visit, double bath_C)
 	const struct lab_resistor *s = LAB_AT(r->job->resistors, lab_resistor, said->resistor);
 	struct reduced_visit *v = &r->visits[visit];
 	struct firn_resistor resistor = {
-		.ohm = reduction_shared_input(r, reduction_text(r, "resistor.%s.ohm", s->id), "ohm", s->ohm,
-					      s->u_ohm, s->dof),
+		.ohm = reduction_shared_input(r, reduction_text(r, "resistor.%s.ohm", s->id), "ohm",
+					      s->ohm, s->u_ohm, s->dof),
 		.at_C = firn_constant(r->tape, lab_or(s->at_C, 0.0)),
-		.per_K = reduction_shared_input(r, reduction_text(r, "resistor.%s.per_K", s->id), "1/K",
-						lab_or(s->per_K, 0.0), s->u_per_K, (double)INFINITY),
+		.per_K =
+		    reduction_shared_input(r, reduction_text(r, "resistor.%s.per_K", s->id), "1/K",
+					   lab_or(s->per_K, 0.0), s->u_per_K, (double)INFINITY),
 	};
 
 	if (!lab_given(bath_C) || !lab_given(s->at_C)) {
 		v->rs_ohm = resistor.ohm;
 		if (lab_given(s->per_K) && s->per_K != 0.0)
-			reduction_reserve(r, "Visit %s: the temperature of resistor %s was not given; its value "
-					     "at calibration is used.",
-					  said->id, s->id);
+			reduction_reserve(
+			    r,
+			    "Visit %s: the temperature of resistor %s was not given; its value "
+			    "at calibration is used.",
+			    said->id, s->id);
 		return true;
 	}
-	v->bath_C = reduction_input(r, reduction_text(r, "visit.%s.bath_C", said->id), "\u00b0C", bath_C,
-				    s->u_bath_K, (double)INFINITY);
+	v->bath_C = reduction_input(r, reduction_text(r, "visit.%s.bath_C", said->id), "\u00b0C",
+				    bath_C, s->u_bath_K, (double)INFINITY);
 	if (firn_resistor_at(&resistor, v->bath_C, &v->rs_ohm) < 0) {
-		reduction_wrong(r, said->mark, "visit %s: resistor %s can't be taken to %g \u00b0C; calibrated at "
-					       "%g \u00b0C, it is good for baths near that",
+		reduction_wrong(r, said->mark,
+				"visit %s: resistor %s can't be taken to %g \u00b0C; calibrated at "
+				"%g \u00b0C, it is good for baths near that",
 				said->id, s->id, bath_C, s->at_C);
 		return false;
 	}
@@ -277,20 +291,24 @@ static bool extrapolate(struct reduction *r, int visit)
 	for (int i = 0; i < v->n_currents; i++)
 		readings[i] = (struct firn_reading){ v->current_A[i], v->r_at_current_ohm[i] };
 	if (bridge != NULL && lab_given(bridge->u_current_ratio))
-		ratio = reduction_shared_input(r, reduction_text(r, "bridge.%s.current_ratio", bridge->id), "",
-					       1.0, bridge->u_current_ratio, (double)INFINITY);
+		ratio = reduction_shared_input(
+		    r, reduction_text(r, "bridge.%s.current_ratio", bridge->id), "", 1.0,
+		    bridge->u_current_ratio, (double)INFINITY);
 	status = firn_zero_power_of((size_t)v->n_currents, readings, ratio, &line);
 	if (status < 0) {
 		reduction_wrong(r, said->mark,
-				"visit %s: no resistance at zero current from %g mA and %g mA: %s", said->id,
-				1e3 * firn_value(v->current_A[0]),
-				1e3 * firn_value(v->current_A[v->n_currents - 1]), firn_status_text(status));
+				"visit %s: no resistance at zero current from %g mA and %g mA: %s",
+				said->id, 1e3 * firn_value(v->current_A[0]),
+				1e3 * firn_value(v->current_A[v->n_currents - 1]),
+				firn_status_text(status));
 		return false;
 	}
 	if (status == FIRN_WARN_SIGN)
-		reduction_reserve(r, "Visit %s: the resistance falls with the current, which heating can't do: the "
-				     "temperature moved, or currents were exchanged.",
-				  said->id);
+		reduction_reserve(
+		    r,
+		    "Visit %s: the resistance falls with the current, which heating can't do: the "
+		    "temperature moved, or currents were exchanged.",
+		    said->id);
 	v->r0_ohm = line.r0_ohm;
 	const struct firn_node r_lowest = v->r_at_current_ohm[0], r0 = line.r0_ohm;
 	v->heating_ohm = firn_formula("heating_ohm = r_lowest - r0", r_lowest, r0);
@@ -304,11 +322,13 @@ static bool record_currents(struct reduction *r, int visit, const struct visit_r
 	const struct firn_node error = linearity(r, visit);
 
 	if (v->groups->len == 0) {
-		reduction_wrong(r, said->mark, "visit %s has no reading that is not set aside", said->id);
+		reduction_wrong(r, said->mark, "visit %s has no reading that is not set aside",
+				said->id);
 		return false;
 	}
 	if (v->groups->len > REDUCTION_MOST_CURRENTS) {
-		reduction_wrong(r, said->mark, "visit %s has readings at %u currents; at most %d are used",
+		reduction_wrong(r, said->mark,
+				"visit %s has readings at %u currents; at most %d are used",
 				said->id, v->groups->len, REDUCTION_MOST_CURRENTS);
 		return false;
 	}
@@ -322,10 +342,12 @@ static bool record_currents(struct reduction *r, int visit, const struct visit_r
 		} else {
 			const struct firn_node rs = out->rs_ohm;
 
-			out->r_at_current_ohm[i] = firn_formula("r_ohm = (x + error)*rs", x, error, rs);
+			out->r_at_current_ohm[i] =
+			    firn_formula("r_ohm = (x + error)*rs", x, error, rs);
 		}
 		out->current_A[i] = firn_constant(
-		    r->tape, mean_current(&g_array_index(v->groups, struct readings_at_current, i)));
+		    r->tape,
+		    mean_current(&g_array_index(v->groups, struct readings_at_current, i)));
 	}
 	out->n_currents = (int)v->groups->len;
 	return extrapolate(r, visit);
@@ -357,13 +379,15 @@ static bool currents_agree(struct reduction *r)
 		return true;
 	if (zero >= 0) {
 		reduction_wrong(r, reduction_visit(r, single)->mark,
-				"visit %s has readings at one current only, visit %s at several; W wants both at "
+				"visit %s has readings at one current only, visit %s at several; W "
+				"wants both at "
 				"zero current, so give readings at a second current",
 				reduction_visit(r, single)->id, reduction_visit(r, zero)->id);
 		return false;
 	}
-	reduction_reserve(r, "All readings are at a single current: every R and W holds the heating by the "
-			     "measuring current, and so will temperatures found with other currents.");
+	reduction_reserve(
+	    r, "All readings are at a single current: every R and W holds the heating by the "
+	       "measuring current, and so will temperatures found with other currents.");
 	return true;
 }
 

@@ -40,14 +40,16 @@ static bool run(struct reduction *r)
 	r->result->coverage_factor = r->job->coverage_factor;
 	note_times(r);
 	note_what_u_leaves_out(r);
-	return reduction_read(r) && reduction_correct(r) && reduction_divide(r) && reduction_solve(r) &&
-	       reduction_measure(r) && reduction_tabulate(r) && reduction_judge(r);
+	return reduction_read(r) && reduction_correct(r) && reduction_divide(r) &&
+	       reduction_solve(r) && reduction_measure(r) && reduction_tabulate(r) &&
+	       reduction_judge(r);
 }
 
 lab_calibration_result *calc_reduce(const struct lab_calibration *job, base_messages *messages)
 {
 	g_autoptr(lab_calibration_result) result = lab_calibration_result_new();
-	g_autofree struct reduced_visit *visits = g_new0(struct reduced_visit, job->visits->len + 1);
+	g_autofree struct reduced_visit *visits =
+	    g_new0(struct reduced_visit, job->visits->len + 1);
 	g_autoptr(GHashTable) shared = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
 	struct reduction r = { .job = job,
 			       .messages = messages,

@@ -22,10 +22,10 @@ struct reduced_visit {
 	struct firn_node r_ohm;       /* at the defined temperature */
 	struct firn_node r_tpw_ohm;   /* what it is divided by */
 	struct firn_node w, wr;
-	double t90_K;           /* defined */
-	double dwr_per_K;       /* slope of the reference function there */
-	int tpw[2];             /* visits that r_tpw_ohm comes from; -1: none */
-	double time_s;          /* mean time of its readings; NaN: not given */
+	double t90_K;     /* defined */
+	double dwr_per_K; /* slope of the reference function there */
+	int tpw[2];       /* visits that r_tpw_ohm comes from; -1: none */
+	double time_s;    /* mean time of its readings; NaN: not given */
 	struct lab_visit_result result;
 };
 
@@ -61,8 +61,8 @@ struct reduction {
 /* ---- inputs (inputs.c) ---- */
 
 /* An input of one's own; u NaN counts as 0. dof infinite or NaN: infinite. */
-struct firn_node reduction_input(struct reduction *r, const char *path, const char *unit, double value,
-				 double u, double dof);
+struct firn_node reduction_input(struct reduction *r, const char *path, const char *unit,
+				 double value, double u, double dof);
 /* The same, made when first asked for and found again under its path. */
 struct firn_node reduction_shared_input(struct reduction *r, const char *path, const char *unit,
 					double value, double u, double dof);
@@ -83,13 +83,15 @@ enum lab_point reduction_point(const struct reduction *r, int visit); /* LAB_NO_
 /* ---- a temperature in one subrange (temperatures.c) ---- */
 
 /* T90 of a W as a node, with everything that the coefficients stand on. */
-struct firn_node reduction_t90(const struct reduction *r, enum lab_subrange name, struct firn_node w);
+struct firn_node reduction_t90(const struct reduction *r, enum lab_subrange name,
+			       struct firn_node w);
 /* The same as plain numbers; false outside what the scale defines. */
-bool reduction_t90_value(const struct reduction *r, enum lab_subrange name, double w, double *ret_t90_K,
-			 double *ret_dt_dw_K);
+bool reduction_t90_value(const struct reduction *r, enum lab_subrange name, double w,
+			 double *ret_t90_K, double *ret_dt_dw_K);
 /* Standard uncertainties between the fixed points, in kelvin; NaN where none is published. */
-double reduction_non_uniqueness(double t90_K);
-double reduction_inconsistency(enum lab_subrange subrange, double w, double t90_K);
+double reduction_non_uniqueness(enum lab_subrange name, double t90_K);
+double reduction_inconsistency(const struct reduction *r, enum lab_subrange name, double w,
+			       double t90_K);
 
 /* ---- the steps ---- */
 

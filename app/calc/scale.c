@@ -31,7 +31,8 @@ static enum firn_status inverse(bool from_zero, double wr, struct calc_scale_ans
 	return firn_scale_t90(wr, from_zero, &ret->values[0], &slope);
 }
 
-static enum firn_status approximate_inverse(bool from_zero, double wr, struct calc_scale_answer *ret)
+static enum firn_status approximate_inverse(bool from_zero, double wr,
+					    struct calc_scale_answer *ret)
 {
 	ret->n = 1;
 	return firn_scale_t90_approximate(wr, from_zero, &ret->values[0]);
@@ -52,7 +53,8 @@ static const struct calc_scale_function functions[] = {
 	{ "approximate-inverse", approximate_inverse,
 	  "a W_r from 0.0011901 (13.8033 K) to 4.2864 (1234.93 K) is needed",
 	  "with --from-zero a W_r from 0.99996 (0 degC) to 4.2864 (1234.93 K) is needed" },
-	{ "difference", difference, "a T90 from 2 K to 1357.77 K is needed", "a T90 from 2 K to 1357.77 K is needed" },
+	{ "difference", difference, "a T90 from 4.2 K to 1357.77 K is needed",
+	  "a T90 from 4.2 K to 1357.77 K is needed" },
 };
 
 const struct calc_scale_function *calc_scale_function_named(const char *name)

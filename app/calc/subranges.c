@@ -1,11 +1,12 @@
-/* Coefficients of every subrange that the points allow, what they are worth, and redundant points. */
+/* Coefficients of every subrange that the points allow, what they are worth, and redundant points.
+ */
 #include "app/calc/reduction.h"
 
 #include <string.h>
 
 static const char *point_name(int place)
 {
-	return place == POINT_VAPOUR_17	  ? "e-H2-vapour at 17 K"
+	return place == POINT_VAPOUR_17   ? "e-H2-vapour at 17 K"
 	       : place == POINT_VAPOUR_20 ? "e-H2-vapour at 20.3 K"
 					  : lab_point_name((enum lab_point)place);
 }
@@ -16,7 +17,8 @@ static int places_of(const struct firn_subrange *subrange, int *ret_places)
 	int vapour = POINT_VAPOUR_17;
 
 	for (size_t i = 0; i < subrange->n_points; i++)
-		ret_places[i] = subrange->points[i] == FIRN_E_H2_VAPOUR ? vapour++ : (int)subrange->points[i];
+		ret_places[i] =
+		    subrange->points[i] == FIRN_E_H2_VAPOUR ? vapour++ : (int)subrange->points[i];
 	return (int)subrange->n_points;
 }
 
@@ -33,7 +35,8 @@ static char *missing_points(const struct reduction *r, const struct firn_subrang
 	return g_string_free(missing, FALSE);
 }
 
-/* The measured W of each point lies within 1e-2 of W_r; beyond, the readings are not of this point. */
+/* The measured W of each point lies within 1e-2 of W_r; beyond, the readings are not of this point.
+ */
 static bool solve(struct reduction *r, enum lab_subrange name)
 {
 	const struct firn_subrange *subrange = firn_scale_subrange((enum firn_subrange_id)name);
@@ -58,15 +61,18 @@ static bool solve(struct reduction *r, enum lab_subrange name)
 }
 
 static void keep_joint_covariance(struct reduction *r, const struct reduced_subrange *s,
-				  const struct firn_subrange *subrange, struct lab_subrange_result *result)
+				  const struct firn_subrange *subrange,
+				  struct lab_subrange_result *result)
 {
-	g_autofree struct firn_node *nodes = g_new(struct firn_node, s->n + 1 + r->job->visits->len);
+	g_autofree struct firn_node *nodes =
+	    g_new(struct firn_node, s->n + 1 + r->job->visits->len);
 	size_t n = 0;
 
 	result->joint_order = g_ptr_array_new();
 	for (; n < s->n; n++) {
 		nodes[n] = s->coefficients[n];
-		g_ptr_array_add(result->joint_order, reduction_text(r, "%s", subrange->coefficients[n]));
+		g_ptr_array_add(result->joint_order,
+				reduction_text(r, "%s", subrange->coefficients[n]));
 	}
 	if (s->w_al.index != 0) {
 		nodes[n++] = s->w_al;
@@ -76,16 +82,19 @@ static void keep_joint_covariance(struct reduction *r, const struct reduced_subr
 		if (reduction_point(r, (int)i) != LAB_H2O)
 			continue;
 		nodes[n++] = r->visits[i].r_ohm;
-		g_ptr_array_add(result->joint_order, reduction_text(r, "r_tpw.%s", reduction_visit(r, (int)i)->id));
+		g_ptr_array_add(result->joint_order,
+				reduction_text(r, "r_tpw.%s", reduction_visit(r, (int)i)->id));
 	}
-	result->joint_covariance = g_new0(double, n * n);
+	result->joint_covariance = g_new0(double, n *n);
 	firn_covariance(n, nodes, result->joint_covariance);
 	result->covariance = g_new0(double, s->n * s->n);
 	for (size_t i = 0; i < s->n; i++)
-		memcpy(result->covariance + i * s->n, result->joint_covariance + i * n, s->n * sizeof(double));
+		memcpy(result->covariance + i * s->n, result->joint_covariance + i * n,
+		       s->n * sizeof(double));
 }
 
-static void keep_points(struct reduction *r, const int *places, int n, struct lab_subrange_result *result)
+static void keep_points(struct reduction *r, const int *places, int n,
+			struct lab_subrange_result *result)
 {
 	result->points = g_ptr_array_new();
 	result->visits = g_ptr_array_new();
@@ -94,16 +103,19 @@ static void keep_points(struct reduction *r, const int *places, int n, struct la
 
 		g_ptr_array_add(result->points, reduction_text(r, "%s", point_name(places[i])));
 		for (guint j = 0; j < visits->len; j++)
-			g_ptr_array_add(result->visits, r->visits[g_array_index(visits, int, j)].result.id);
+			g_ptr_array_add(result->visits,
+					r->visits[g_array_index(visits, int, j)].result.id);
 	}
 }
 
 static void keep_coefficients(struct reduction *r, const struct firn_subrange *subrange,
-			      const struct firn_node *nodes, size_t n, struct lab_subrange_result *result)
+			      const struct firn_node *nodes, size_t n,
+			      struct lab_subrange_result *result)
 {
 	result->coefficients = g_array_new(FALSE, TRUE, sizeof(struct lab_coefficient));
 	for (size_t i = 0; i < n; i++) {
-		const struct lab_coefficient c = { reduction_text(r, "%s", subrange->coefficients[i]),
+		const struct lab_coefficient c = { reduction_text(r, "%s",
+								  subrange->coefficients[i]),
 						   reduction_estimate(nodes[i]) };
 
 		g_array_append_val(result->coefficients, c);
@@ -125,20 +137,23 @@ static bool is_redundant(const struct reduction *r, const struct firn_subrange *
 	return t90_K > subrange->low_K && t90_K < subrange->high_K;
 }
 
-static struct firn_node temperature_of(const struct firn_subrange *subrange, const struct firn_node *c,
-				       struct firn_node w, struct firn_node w_al)
+static struct firn_node temperature_of(const struct firn_subrange *subrange,
+				       const struct firn_node *c, struct firn_node w,
+				       struct firn_node w_al)
 {
 	return firn_t90_of_wr(subrange->from_zero, firn_wr_of_w(subrange, c, w, w_al));
 }
 
 static struct lab_residual residual_of(struct reduction *r, const struct firn_subrange *subrange,
-				       const struct firn_node *c, struct firn_node w_al, int place, bool used)
+				       const struct firn_node *c, struct firn_node w_al, int place,
+				       bool used)
 {
 	const int visit = g_array_index(r->points[place].visits, int, 0);
 	const struct firn_node found = temperature_of(subrange, c, r->points[place].w, w_al);
 	/* against the temperature that the chosen W_r stands for, so that an exact solution is 0 */
 	const struct firn_node defined = firn_t90_of_wr(subrange->from_zero, r->points[place].wr);
-	const struct firn_node residual = firn_formula("residual_K = found - defined", found, defined);
+	const struct firn_node residual =
+	    firn_formula("residual_K = found - defined", found, defined);
 	const struct lab_estimate estimate = reduction_estimate(residual);
 
 	return (struct lab_residual){ .point = reduction_text(r, "%s", point_name(place)),
@@ -196,7 +211,8 @@ static void keep_least_squares(struct reduction *r, enum lab_subrange name)
 	const struct reduced_subrange *s = &r->subranges[name];
 	struct lab_subrange_result result = result_of(r, name);
 	int places[REDUCTION_POINTS], n = 0;
-	struct firn_node w[REDUCTION_POINTS], wr[REDUCTION_POINTS], c[FIRN_MOST_COEFFICIENTS], w_al = { 0 };
+	struct firn_node w[REDUCTION_POINTS], wr[REDUCTION_POINTS], c[FIRN_MOST_COEFFICIENTS],
+	    w_al = { 0 };
 
 	for (int i = 0; i < (int)s->n; i++)
 		places[n++] = s->points[i];
@@ -219,7 +235,8 @@ static void keep_least_squares(struct reduction *r, enum lab_subrange name)
 	firn_covariance(s->n, c, result.covariance);
 	result.residuals = g_array_new(FALSE, TRUE, sizeof(struct lab_residual));
 	for (int i = 0; i < n; i++) {
-		const struct lab_residual residual = residual_of(r, subrange, c, w_al, places[i], true);
+		const struct lab_residual residual =
+		    residual_of(r, subrange, c, w_al, places[i], true);
 
 		g_array_append_val(result.residuals, residual);
 	}
@@ -231,23 +248,27 @@ static bool solve_what_is_asked(struct reduction *r)
 	bool good = true, any = false;
 
 	for (int i = 0; i < LAB_SUBRANGES; i++) {
-		const struct firn_subrange *subrange = firn_scale_subrange((enum firn_subrange_id)i);
+		const struct firn_subrange *subrange =
+		    firn_scale_subrange((enum firn_subrange_id)i);
 		g_autofree char *missing = missing_points(r, subrange);
-		g_autofree char *path = g_strdup_printf("subranges.%s", lab_subrange_name((enum lab_subrange)i));
+		g_autofree char *path =
+		    g_strdup_printf("subranges.%s", lab_subrange_name((enum lab_subrange)i));
 
 		if (missing[0] == '\0' && (r->job->subranges_all || r->job->subranges[i])) {
 			any = true;
 			good = solve(r, (enum lab_subrange)i) && good;
 		} else if (!r->job->subranges_all && r->job->subranges[i]) {
-			reduction_wrong(r, lab_calibration_mark(r->job, path),
-					"subrange %s needs a visit to %s; add it, or leave the subrange out",
-					lab_subrange_name((enum lab_subrange)i), missing);
+			reduction_wrong(
+			    r, lab_calibration_mark(r->job, path),
+			    "subrange %s needs a visit to %s; add it, or leave the subrange out",
+			    lab_subrange_name((enum lab_subrange)i), missing);
 			good = false;
 		}
 	}
 	if (good && !any) {
 		reduction_wrong(r, lab_calibration_mark(r->job, "visits"),
-				"the points measured make no subrange of the scale; the least is Ga, In, or Hg and "
+				"the points measured make no subrange of the scale; the least is "
+				"Ga, In, or Hg and "
 				"Ar, besides H2O");
 		good = false;
 	}

@@ -4,36 +4,50 @@
 /* A temperature at the end of a subrange belongs to it; this much lies within rounding. */
 #define AT_THE_END_K 1e-6
 
-double reduction_non_uniqueness(double t90_K)
+double reduction_non_uniqueness(enum lab_subrange name, double t90_K)
+{
+	const struct firn_subrange *subrange = firn_scale_subrange((enum firn_subrange_id)name);
+	double u_K;
+
+	return firn_scale_non_uniqueness(t90_K, subrange->from_zero, &u_K) < 0 ? LAB_NOT_GIVEN
+									       : u_K;
+}
+
+static double w_at(const struct reduction *r, enum lab_point point)
+{
+	return r->points[point].measured ? firn_value(r->points[point].w)
+					 : firn_scale_point((enum firn_point)point)->wr;
+}
+
+double reduction_inconsistency(const struct reduction *r, enum lab_subrange name, double w,
+			       double t90_K)
 {
 	double u_K;
 
-	return firn_scale_non_uniqueness(t90_K, &u_K) < 0 ? LAB_NOT_GIVEN : u_K;
+	return firn_scale_inconsistency((enum firn_subrange_id)name, t90_K, w, w_at(r, LAB_SN),
+					w_at(r, LAB_ZN), &u_K) < 0
+		   ? LAB_NOT_GIVEN
+		   : u_K;
 }
 
-double reduction_inconsistency(enum lab_subrange subrange, double w, double t90_K)
-{
-	double u_K;
-
-	return firn_scale_inconsistency((enum firn_subrange_id)subrange, w, t90_K, &u_K) < 0 ? LAB_NOT_GIVEN
-											     : u_K;
-}
-
-struct firn_node reduction_t90(const struct reduction *r, enum lab_subrange name, struct firn_node w)
+struct firn_node reduction_t90(const struct reduction *r, enum lab_subrange name,
+			       struct firn_node w)
 {
 	const struct firn_subrange *subrange = firn_scale_subrange((enum firn_subrange_id)name);
 	const struct reduced_subrange *s = &r->subranges[name];
 
-	return firn_t90_of_wr(subrange->from_zero, firn_wr_of_w(subrange, s->coefficients, w, s->w_al));
+	return firn_t90_of_wr(subrange->from_zero,
+			      firn_wr_of_w(subrange, s->coefficients, w, s->w_al));
 }
 
-bool reduction_t90_value(const struct reduction *r, enum lab_subrange name, double w, double *ret_t90_K,
-			 double *ret_dt_dw_K)
+bool reduction_t90_value(const struct reduction *r, enum lab_subrange name, double w,
+			 double *ret_t90_K, double *ret_dt_dw_K)
 {
 	const struct firn_subrange *subrange = firn_scale_subrange((enum firn_subrange_id)name);
 	const struct reduced_subrange *s = &r->subranges[name];
 
-	return firn_subrange_t90(subrange, s->values, s->w_al_value, w, ret_t90_K, ret_dt_dw_K) >= 0;
+	return firn_subrange_t90(subrange, s->values, s->w_al_value, w, ret_t90_K, ret_dt_dw_K) >=
+	       0;
 }
 
 static bool holds(const struct firn_subrange *subrange, double t90_K)
@@ -57,14 +71,15 @@ static bool measure(struct reduction *r, int visit, enum lab_subrange name, bool
 	const struct firn_node calibration = reduction_t90(r, name, firn_constant(r->tape, w));
 	struct firn_node use = reduction_t90(r, name, v->w);
 	if (lab_given(said->u_temperature_K)) {
-		const struct firn_node place = reduction_shared_input(
-		    r, reduction_text(r, "visit.%s.temperature", said->id), "K", 0.0, said->u_temperature_K,
-		    (double)INFINITY);
+		const struct firn_node place =
+		    reduction_shared_input(r, reduction_text(r, "visit.%s.temperature", said->id),
+					   "K", 0.0, said->u_temperature_K, (double)INFINITY);
 		const struct firn_node found = use;
 
 		use = firn_formula("t90_K = found + place", found, place);
 	}
-	if (!reduction_is_good(r, said->mark, reduction_text(r, "the temperature at visit %s", said->id)))
+	if (!reduction_is_good(r, said->mark,
+			       reduction_text(r, "the temperature at visit %s", said->id)))
 		return false;
 
 	struct lab_temperature result = {
@@ -74,15 +89,16 @@ static bool measure(struct reduction *r, int visit, enum lab_subrange name, bool
 		.w = w,
 		.t90_K = firn_value(calibration),
 		.dt_dw_K = dt_dw_K,
-		.u_non_uniqueness_K = reduction_non_uniqueness(t90_K),
-		.u_inconsistency_K = reduction_inconsistency(name, w, t90_K),
+		.u_non_uniqueness_K = reduction_non_uniqueness(name, t90_K),
+		.u_inconsistency_K = reduction_inconsistency(r, name, w, t90_K),
 		.budget_calibration = reduction_budget(r, calibration),
 		.budget_in_use = reduction_budget(r, use),
 	};
 	firn_u_dof(calibration, &result.u_calibration_K, &result.dof_calibration);
 	firn_u_dof(use, &result.u_in_use_K, &result.dof_in_use);
-	result.wr = result.w - firn_value(firn_deviation(subrange, r->subranges[name].coefficients,
-							 firn_constant(r->tape, w), r->subranges[name].w_al));
+	result.wr = result.w -
+		    firn_value(firn_deviation(subrange, r->subranges[name].coefficients,
+					      firn_constant(r->tape, w), r->subranges[name].w_al));
 	g_array_append_val(r->result->temperatures, result);
 	return true;
 }
@@ -95,12 +111,15 @@ bool reduction_measure(struct reduction *r)
 		if (reduction_point(r, (int)i) != LAB_NO_POINT)
 			continue;
 		for (int s = 0; s < LAB_SUBRANGES; s++)
-			if (r->subranges[s].solved && !measure(r, (int)i, (enum lab_subrange)s, &held))
+			if (r->subranges[s].solved &&
+			    !measure(r, (int)i, (enum lab_subrange)s, &held))
 				return false;
 		if (!held)
-			reduction_reserve(r, "Visit %s: W = %.7g lies in none of the subranges calibrated; no "
-					     "temperature is stated for it.",
-					  reduction_visit(r, (int)i)->id, firn_value(r->visits[i].w));
+			reduction_reserve(
+			    r,
+			    "Visit %s: W = %.7g lies in none of the subranges calibrated; no "
+			    "temperature is stated for it.",
+			    reduction_visit(r, (int)i)->id, firn_value(r->visits[i].w));
 	}
 	return true;
 }

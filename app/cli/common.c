@@ -49,7 +49,8 @@ bool cli_options(int *argc, char ***argv, const char *usage, const char *summary
 		 const GOptionEntry *own, struct cli_common *ret_common, int *ret_status)
 {
 	const GOptionEntry shared[] = {
-		{ "json", 0, 0, G_OPTION_ARG_NONE, &ret_common->json, "Results and messages as JSON", NULL },
+		{ "json", 0, 0, G_OPTION_ARG_NONE, &ret_common->json,
+		  "Results and messages as JSON", NULL },
 		{ "threads", 0, 0, G_OPTION_ARG_INT, &ret_common->threads,
 		  "At most N threads; results don't depend on it", "N" },
 		{ NULL, 0, 0, G_OPTION_ARG_NONE, NULL, NULL, NULL },
@@ -70,12 +71,14 @@ bool cli_options(int *argc, char ***argv, const char *usage, const char *summary
 		g_option_context_add_main_entries(context, own, NULL);
 	g_option_context_add_main_entries(context, shared, NULL);
 	g_option_context_add_main_entries(context, help_entry, NULL);
-	for (int i = 1; i < *argc && !ret_common->json; i++) /* so that wrong options come as asked */
+	for (int i = 1; i < *argc && !ret_common->json;
+	     i++) /* so that wrong options come as asked */
 		ret_common->json = strcmp((*argv)[i], "--json") == 0;
 	good = g_option_context_parse(context, argc, argv, &error);
 	if (!good) {
-		*ret_status = cli_wrong(ret_common, "%s; firn %s --help shows what there is", error->message,
-					g_get_prgname() != NULL ? g_get_prgname() : "");
+		*ret_status =
+		    cli_wrong(ret_common, "%s; firn %s --help shows what there is", error->message,
+			      g_get_prgname() != NULL ? g_get_prgname() : "");
 	} else if (help) {
 		g_autofree char *text = g_option_context_get_help(context, TRUE, NULL);
 
@@ -83,7 +86,8 @@ bool cli_options(int *argc, char ***argv, const char *usage, const char *summary
 		*ret_status = cli_print(ret_common, text, strlen(text));
 	} else if (ret_common->threads < 0) {
 		good = false;
-		*ret_status = cli_wrong(ret_common, "--threads is %d; 1 or more is needed", ret_common->threads);
+		*ret_status = cli_wrong(ret_common, "--threads is %d; 1 or more is needed",
+					ret_common->threads);
 	}
 	g_option_context_free(context);
 	return good;

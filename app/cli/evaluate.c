@@ -14,11 +14,12 @@ int cli_evaluate(int argc, char **argv)
 	int status = CLI_DONE;
 
 	if (!cli_options(&argc, &argv, "FILE",
-			 "Evaluates a measurement model by the law of propagation of uncertainty.", NULL,
-			 &common, &status))
+			 "Evaluates a measurement model by the law of propagation of uncertainty.",
+			 NULL, &common, &status))
 		return status;
 	if (argc != 2)
-		return cli_wrong(&common, "evaluate takes one file, got %d; firn evaluate FILE", argc - 1);
+		return cli_wrong(&common, "evaluate takes one file, got %d; firn evaluate FILE",
+				 argc - 1);
 	model = file_read_model(argv[1], messages);
 	if (model != NULL)
 		evaluation = calc_evaluate(model, messages);

@@ -14,7 +14,8 @@ static const struct {
 } commands[] = {
 	{ "scale", cli_scale, "reference functions, fixed points, T - T90" },
 	{ "evaluate", cli_evaluate, "a measurement model stated in a file: value and budget" },
-	{ "reduce", cli_reduce, "a fixed-point calibration: readings to coefficients and certificate" },
+	{ "reduce", cli_reduce,
+	  "a fixed-point calibration: readings to coefficients and certificate" },
 };
 
 static int help(FILE *to, int status)
@@ -43,7 +44,8 @@ static int unknown(const char *name)
 
 int main(int argc, char **argv)
 {
-	/* A reader that closes the pipe ends the output, not the program in the middle of a file. */
+	/* A reader that closes the pipe ends the output, not the program in the middle of a file.
+	 */
 	signal(SIGPIPE, SIG_IGN);
 	if (argc < 2)
 		return help(stderr, CLI_WRONG);

@@ -5,8 +5,10 @@ int cli_reduce(int argc, char **argv)
 {
 	g_autofree char *pdf = NULL, *result = NULL;
 	const GOptionEntry own[] = {
-		{ "pdf", 0, 0, G_OPTION_ARG_FILENAME, &pdf, "Write the certificate, or a draft, as PDF", "FILE" },
-		{ "result", 0, 0, G_OPTION_ARG_FILENAME, &result, "Write the result as JSON", "FILE" },
+		{ "pdf", 0, 0, G_OPTION_ARG_FILENAME, &pdf,
+		  "Write the certificate, or a draft, as PDF", "FILE" },
+		{ "result", 0, 0, G_OPTION_ARG_FILENAME, &result, "Write the result as JSON",
+		  "FILE" },
 		{ NULL, 0, 0, G_OPTION_ARG_NONE, NULL, NULL, NULL },
 	};
 	g_autoptr(base_messages) messages = base_messages_new();
@@ -17,12 +19,14 @@ int cli_reduce(int argc, char **argv)
 	bool done;
 
 	if (!cli_options(&argc, &argv, "JOB",
-			 "Reduces a fixed-point calibration: corrected W, coefficients of every subrange with\n"
+			 "Reduces a fixed-point calibration: corrected W, coefficients of every "
+			 "subrange with\n"
 			 "their covariance, temperatures with uncertainty.",
 			 own, &common, &status))
 		return status;
 	if (argc != 2)
-		return cli_wrong(&common, "reduce takes one job, got %d; firn reduce JOB", argc - 1);
+		return cli_wrong(&common, "reduce takes one job, got %d; firn reduce JOB",
+				 argc - 1);
 	reduction.job_path = argv[1];
 	reduction.pdf_path = pdf;
 	reduction.result_path = result;

@@ -37,8 +37,10 @@ static void answer_one(struct run *run, const char *text, size_t length, const c
 	if (firn_number_parse(text, length, &x) < 0) {
 		const bool comma = memchr(text, ',', length) != NULL;
 
-		base_messages_add(run->messages, BASE_ERROR, file, mark, "'%.*s' is no number; %s", (int)length,
-				  text, comma ? "the decimal sign is a point" : "one number a line is read, such as 273.16");
+		base_messages_add(run->messages, BASE_ERROR, file, mark, "'%.*s' is no number; %s",
+				  (int)length, text,
+				  comma ? "the decimal sign is a point"
+					: "one number a line is read, such as 273.16");
 		return;
 	}
 	if (calc_scale_answer(run->function, run->from_zero, x, &answer, &wrong))
@@ -80,15 +82,17 @@ static int print_table(struct run *run, void (*table)(bool json, GString *to))
 
 static int no_such_function(const struct cli_common *common, const char *name)
 {
-	const char *known[] = { "reference", "inverse", "approximate-inverse", "points", "difference", NULL };
+	const char *known[] = { "reference", "inverse",    "approximate-inverse",
+				"points",    "difference", NULL };
 	const char *near = base_suggest(name, known);
 
 	if (near != NULL)
 		return cli_wrong(common, "there is no scale function %s; %s is near", name, near);
-	return cli_wrong(common,
-			 "there is no scale function %s; reference, inverse, approximate-inverse, points and "
-			 "difference are there",
-			 name);
+	return cli_wrong(
+	    common,
+	    "there is no scale function %s; reference, inverse, approximate-inverse, points and "
+	    "difference are there",
+	    name);
 }
 
 int cli_scale(int argc, char **argv)
@@ -96,7 +100,8 @@ int cli_scale(int argc, char **argv)
 	gboolean from_zero = FALSE;
 	const GOptionEntry own[] = {
 		{ "from-zero", 0, 0, G_OPTION_ARG_NONE, &from_zero,
-		  "Equation (10a) from 273.15 K on, as subranges that start at 0 degC use it", NULL },
+		  "Equation (10a) from 273.15 K on, as subranges that start at 0 degC use it",
+		  NULL },
 		{ NULL, 0, 0, G_OPTION_ARG_NONE, NULL, NULL, NULL },
 	};
 	g_autoptr(base_messages) messages = base_messages_new();
@@ -104,19 +109,24 @@ int cli_scale(int argc, char **argv)
 	struct run run = { .messages = messages, .out = out };
 	int status = CLI_DONE;
 
-	if (!cli_options(&argc, &argv, "FUNCTION [VALUE...]",
-			 "ITS-90 for platinum resistance thermometers; values as arguments, or one a line on "
-			 "stdin.\n\n"
-			 "  reference            T90 in kelvin to W_r\n"
-			 "  inverse              W_r to T90 in kelvin: the root of the defining equation\n"
-			 "  approximate-inverse  W_r to T90 by the published inverse, within 0.13 mK of the root\n"
-			 "  difference           T90 in kelvin to T - T90 and its standard uncertainty, kelvin\n"
-			 "  points               the defining fixed points",
-			 own, &run.common, &status))
+	if (!cli_options(
+		&argc, &argv, "FUNCTION [VALUE...]",
+		"ITS-90 for platinum resistance thermometers; values as arguments, or one a line "
+		"on "
+		"stdin.\n\n"
+		"  reference            T90 in kelvin to W_r\n"
+		"  inverse              W_r to T90 in kelvin: the root of the defining equation\n"
+		"  approximate-inverse  W_r to T90 by the published inverse, within 0.13 mK of the "
+		"root\n"
+		"  difference           T90 in kelvin to T - T90 and its standard uncertainty, "
+		"kelvin\n"
+		"  points               the defining fixed points",
+		own, &run.common, &status))
 		return status;
 	run.from_zero = from_zero;
 	if (argc < 2)
-		return cli_wrong(&run.common, "scale needs a function; firn scale --help lists them");
+		return cli_wrong(&run.common,
+				 "scale needs a function; firn scale --help lists them");
 	if (strcmp(argv[1], "points") == 0)
 		return argc == 2 ? print_table(&run, calc_scale_points)
 				 : cli_wrong(&run.common, "points takes no values");
@@ -124,7 +134,8 @@ int cli_scale(int argc, char **argv)
 	if (run.function == NULL)
 		return no_such_function(&run.common, argv[1]);
 	for (int i = 2; i < argc; i++)
-		answer_one(&run, argv[i], strlen(argv[i]), "argument", (struct base_mark){ i - 1, 1 });
+		answer_one(&run, argv[i], strlen(argv[i]), "argument",
+			   (struct base_mark){ i - 1, 1 });
 	if (argc == 2)
 		answer_lines(&run);
 	status = cli_print(&run.common, out->str, out->len);

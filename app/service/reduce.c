@@ -13,8 +13,8 @@ static bool write_file(const char *path, const void *bytes, size_t n, base_messa
 
 	if (base_file_write(path, bytes, n, &error))
 		return true;
-	base_messages_add(messages, base_file_error_kind(error), path, (struct base_mark){ 0, 0 }, "%s",
-			  error->message);
+	base_messages_add(messages, base_file_error_kind(error), path, (struct base_mark){ 0, 0 },
+			  "%s", error->message);
 	return false;
 }
 

@@ -146,7 +146,7 @@ struct firn_node firn_formula_named(const char *text, const char *names, size_t 
 }
 
 static enum firn_status each_name(const struct parsed *parsed, firn_each_name *each, void *context,
-                                  int *ret_column, const char **ret_message)
+				  int *ret_column, const char **ret_message)
 {
 	if (parsed->error != NULL) {
 		*ret_column = parsed->column;
@@ -160,7 +160,7 @@ static enum firn_status each_name(const struct parsed *parsed, firn_each_name *e
 }
 
 enum firn_status firn_formula_names(const char *text, firn_each_name *each, void *context,
-                                    int *ret_column, const char **ret_message)
+				    int *ret_column, const char **ret_message)
 {
 	struct parsed parsed;
 
@@ -169,7 +169,7 @@ enum firn_status firn_formula_names(const char *text, firn_each_name *each, void
 }
 
 enum firn_status firn_equation_names(const char *text, firn_each_name *each, void *context,
-                                     int *ret_column, const char **ret_message)
+				     int *ret_column, const char **ret_message)
 {
 	struct parsed parsed;
 
