@@ -207,9 +207,9 @@ static void read_back(size_t n, const double *x, int places, double *ret)
 
 enum { LEAST_PLACES = 6, MOST_PLACES = 18, MOST_COEFFICIENTS = 16 };
 
-bool report_coefficient_places(size_t n, const double *coefficients, size_t n_w, const double *w,
-			       const double *dt_dw_K, double limit_K, report_deviation deviation,
-			       const void *subrange, int *ret_places)
+bool report_coefficient_places(size_t n, const double *coefficients, size_t n_t,
+			       const double *t90_K, const double *dt_dw_K, double limit_K,
+			       report_w_at w_at, const void *subrange, int *ret_places)
 {
 	double printed[MOST_COEFFICIENTS];
 
@@ -219,11 +219,11 @@ bool report_coefficient_places(size_t n, const double *coefficients, size_t n_w,
 		bool close = true;
 
 		read_back(n, coefficients, places, printed);
-		for (size_t i = 0; i < n_w && close; i++) {
+		for (size_t i = 0; i < n_t && close; i++) {
 			double x, y;
 
-			if (!deviation(subrange, coefficients, w[i], &x) ||
-			    !deviation(subrange, printed, w[i], &y))
+			if (!w_at(subrange, coefficients, t90_K[i], &x) ||
+			    !w_at(subrange, printed, t90_K[i], &y))
 				return false;
 			close = fabs(y - x) * dt_dw_K[i] < limit_K;
 		}

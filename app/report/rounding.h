@@ -50,21 +50,21 @@ void report_scaled(double x, int exponent, int places, enum report_style style,
 /* As many decimals as x needs, at most `places`: "231.928". */
 void report_at_most(double x, int places, enum report_style style, char ret[REPORT_NUMBER_SIZE]);
 
-/* W - W_r of a subrange as a program computes it that has these coefficients; false: it can't. */
-typedef bool (*report_deviation)(const void *subrange, const double *coefficients, double w,
-				 double *ret_deviation);
+/* W at a temperature as a program computes it that has these coefficients; false: it can't. */
+typedef bool (*report_w_at)(const void *subrange, const double *coefficients, double t90_K,
+			    double *ret_w);
 
 /*
  * How many decimals coefficients need so that whoever types them in from paper finds the same
- * temperatures: the least number at which the coefficients read back from their own text give,
- * at each of n_w places, W - W_r within `limit_K` of what the coefficients themselves give.
+ * temperatures: the least number at which the coefficients, read back from their own text, give at
+ * each of n_t temperatures a W within `limit_K` of what the coefficients themselves give.
  *
- * Given: w and dt/dW there (dt_dw_K); a deviation function and what it is to be handed.
+ * Given: temperatures and dt/dW there (dt_dw_K); the function for W and what it is to be handed.
  * Returned: *ret_places, decimals of the coefficients. False when 18 decimals aren't enough or the
  * function refuses.
  */
-bool report_coefficient_places(size_t n, const double *coefficients, size_t n_w, const double *w,
-			       const double *dt_dw_K, double limit_K, report_deviation deviation,
-			       const void *subrange, int *ret_places);
+bool report_coefficient_places(size_t n, const double *coefficients, size_t n_t,
+			       const double *t90_K, const double *dt_dw_K, double limit_K,
+			       report_w_at w_at, const void *subrange, int *ret_places);
 
 #endif

@@ -153,45 +153,47 @@ static void test_two_digits_everywhere(void **state)
 	assert_int_equal(untouched, 77);
 }
 
-/* ITS-90, equation (14): a (W - 1) + b (W - 1)^2 + c (W - 1)^3. */
-static bool cubic(const void *subrange, const double *x, double w, double *ret)
+/* A straight thermometer with the deviation of ITS-90, equation (14), without its last term. */
+static bool cubic(const void *subrange, const double *x, double t90_K, double *ret)
 {
-	const double v = w - 1.0;
+	const double v = (t90_K - 273.16) * 0.0036;
 
 	(void)subrange;
-	*ret = v * (x[0] + v * (x[1] + v * x[2]));
+	*ret = 1.0 + v + v * (x[0] + v * (x[1] + v * x[2]));
 	return true;
 }
 
-static bool refuses(const void *subrange, const double *x, double w, double *ret)
+static bool refuses(const void *subrange, const double *x, double t90_K, double *ret)
 {
 	(void)subrange;
 	(void)x;
-	(void)w;
+	(void)t90_K;
 	(void)ret;
 	return false;
 }
 
-/* At W = 3.376 the three powers add up to 21.4; dt/dW is 312 K there. An error of half of the ninth
-   decimal in each makes at most 21.4 * 5e-10 * 312 K = 3.3 uK, of the tenth 0.33 uK: ten decimals
-   always do for 1 uK; fewer do when the digits dropped happen to be small. */
+/* At W - 1 = 2.376 the three powers add up to 21.4; dt/dW is 312 K there. An error of half of the
+   ninth decimal in each makes at most 21.4 * 5e-10 * 312 K = 3.3 uK, of the tenth 0.33 uK: ten
+   decimals always do for 1 uK; fewer do when the digits dropped happen to be small. */
 static void test_coefficient_places(void **state)
 {
-	static const double w[] = { 1.118, 1.8928, 2.5689, 3.376 },
+	static const double t90_K[] = { 302.9, 505.1, 692.7, 933.16 },
 			    dt_dw[] = { 253, 269, 286, 312 };
 	static const double odd[] = { -2.67512345678e-4, -1.5312345678e-5, 7.1234567891e-6 };
 	static const double round[] = { -2.5e-4, -1.5e-5, 0.0 };
 	int places = -1;
 
 	(void)state;
-	assert_true(report_coefficient_places(3, odd, 4, w, dt_dw, 1e-6, cubic, NULL, &places));
+	assert_true(report_coefficient_places(3, odd, 4, t90_K, dt_dw, 1e-6, cubic, NULL, &places));
 	assert_in_range(places, 9, 10);
-	assert_true(report_coefficient_places(3, round, 4, w, dt_dw, 1e-6, cubic, NULL, &places));
+	assert_true(
+	    report_coefficient_places(3, round, 4, t90_K, dt_dw, 1e-6, cubic, NULL, &places));
 	assert_int_equal(places, 6);
 	places = -1;
-	assert_false(report_coefficient_places(3, odd, 4, w, dt_dw, 1e-6, refuses, NULL, &places));
+	assert_false(
+	    report_coefficient_places(3, odd, 4, t90_K, dt_dw, 1e-6, refuses, NULL, &places));
 	assert_int_equal(places, -1);
-	assert_false(report_coefficient_places(3, odd, 4, w, dt_dw, 0.0, cubic, NULL, &places));
+	assert_false(report_coefficient_places(3, odd, 4, t90_K, dt_dw, 0.0, cubic, NULL, &places));
 }
 
 int main(void)

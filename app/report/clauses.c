@@ -1,0 +1,56 @@
+#include "app/report/clauses.h"
+
+#include <stddef.h>
+
+/* A text of the job that a clause wants; `offset` of it in struct lab_calibration. */
+static const struct {
+	const char *clause, *what, *path;
+	size_t offset;
+} wanted[] = {
+#define AT(member) offsetof(struct lab_calibration, member)
+	{ "7.8.2.1 b", "the name of the laboratory", "report.laboratory", AT(report.laboratory) },
+	{ "7.8.2.1 b", "the address of the laboratory", "report.address", AT(report.address) },
+	{ "7.8.2.1 c", "the place of the measurements", "report.place", AT(report.place) },
+	{ "7.8.2.1 d", "a number that is the certificate's own", "release.number",
+	  AT(release.number) },
+	{ "7.8.2.1 e", "the name of the customer", "report.customer", AT(report.customer) },
+	{ "7.8.2.1 e", "where the customer is reached", "report.customer_address",
+	  AT(report.customer_address) },
+	{ "7.8.2.1 f", "the method", "report.method", AT(report.method) },
+	{ "7.8.2.1 g", "what identifies the item", "thermometer.serial", AT(thermometer.serial) },
+	{ "7.8.2.1 j", "the date of issue", "release.date", AT(release.date) },
+	{ "7.8.2.1 o", "who authorises it", "release.name", AT(release.name) },
+	{ "7.8.4.1 b", "the conditions of the measurements", "report.conditions",
+	  AT(report.conditions) },
+	{ "7.8.4.1 c", "how the results are traceable", "report.traceability",
+	  AT(report.traceability) },
+#undef AT
+};
+
+static void missing(const struct lab_calibration *calibration, base_messages *messages,
+		    const char *clause, const char *what, const char *path)
+{
+	base_messages_add(
+	    messages, BASE_ERROR, calibration->path, lab_calibration_mark(calibration, path),
+	    "the certificate lacks %s (ISO/IEC 17025:2017, %s); give %s, or leave out "
+	    "release for a draft",
+	    what, clause, path);
+}
+
+bool report_clauses_met(const struct lab_calibration *calibration,
+			const struct lab_calibration_result *result, base_messages *messages)
+{
+	const size_t before = base_messages_count(messages, BASE_ERROR);
+
+	for (size_t i = 0; i < G_N_ELEMENTS(wanted); i++) {
+		const char *text = *(char *const *)((const char *)calibration + wanted[i].offset);
+
+		if (text == NULL || text[0] == '\0')
+			missing(calibration, messages, wanted[i].clause, wanted[i].what,
+				wanted[i].path);
+	}
+	if (result->first_us == INT64_MIN)
+		missing(calibration, messages, "7.8.2.1 i", "the dates of the measurements",
+			"the time of each reading");
+	return base_messages_count(messages, BASE_ERROR) == before;
+}
