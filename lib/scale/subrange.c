@@ -1,0 +1,110 @@
+/* The eleven subranges in plain numbers: ITS-90, equations (12) to (14), Table 5. */
+#include "firn/scale.h"
+
+#include "lib/num/elementary.h"
+#include "lib/scale/range.h"
+#include "scale_subranges.h"
+
+#include <math.h>
+
+const struct firn_subrange *firn_scale_subrange(enum firn_subrange_id id)
+{
+	return (unsigned)id < FIRN_SUBRANGES ? &subranges[id] : NULL;
+}
+
+/* x^n and its slope, n from 1 on. */
+static double power(double x, int n, double *ret_slope)
+{
+	double below = 1.0; /* x^(n-1) */
+
+	for (int i = 1; i < n; i++)
+		below *= x;
+	*ret_slope = n * below;
+	return x * below;
+}
+
+static double term_value(const struct firn_term *term, double w_al, double w, double *ret_slope)
+{
+	const double ln_w = num_ln(w);
+	double value = NAN;
+
+	switch (term->kind) {
+	case FIRN_TERM_POWER:
+		return power(w - 1.0, term->power, ret_slope);
+	case FIRN_TERM_LOGARITHM:
+		value = power(ln_w, term->power, ret_slope);
+		*ret_slope /= w;
+		return value;
+	case FIRN_TERM_PRODUCT:
+		*ret_slope = ln_w + (w - 1.0) / w;
+		return (w - 1.0) * ln_w;
+	case FIRN_TERM_ABOVE_AL:
+		return power(fmax(w - w_al, 0.0), 2, ret_slope);
+	}
+	*ret_slope = NAN;
+	return value;
+}
+
+enum firn_status firn_subrange_deviation(const struct firn_subrange *subrange, const double *c,
+					 double w_al, double w, double *ret_deviation,
+					 double *ret_slope)
+{
+	double sum = 0.0, sum_slope = 0.0, slope;
+
+	if (!(w > 0.0 && w <= 5.0))
+		return FIRN_E_DOMAIN;
+	for (size_t k = 0; k < subrange->n_coefficients; k++) {
+		sum += c[k] * term_value(&subrange->terms[k], w_al, w, &slope);
+		sum_slope += c[k] * slope;
+	}
+	if (!isfinite(sum) || !isfinite(sum_slope))
+		return FIRN_E_DOMAIN;
+	*ret_deviation = sum;
+	*ret_slope = sum_slope;
+	return FIRN_OK;
+}
+
+enum firn_status firn_subrange_t90(const struct firn_subrange *subrange, const double *c,
+				   double w_al, double w, double *ret_t90_K, double *ret_dt90_dw_K)
+{
+	double deviation, deviation_slope, t90_K, slope;
+	enum firn_status status =
+	    firn_subrange_deviation(subrange, c, w_al, w, &deviation, &deviation_slope);
+
+	if (status < 0)
+		return status;
+	status = firn_scale_t90(w - deviation, subrange->from_zero, &t90_K, &slope);
+	if (status < 0)
+		return status;
+	status = scale_range(t90_K, subrange->low_K, subrange->high_K, FIRN_SCALE_ROUNDING_K);
+	if (status >= 0) {
+		*ret_t90_K = t90_K;
+		*ret_dt90_dw_K = slope * (1.0 - deviation_slope);
+	}
+	return status;
+}
+
+enum firn_status firn_subrange_w(const struct firn_subrange *subrange, const double *c, double w_al,
+				 double t90_K, double *ret_w, double *ret_dw_per_K)
+{
+	const enum firn_status status = scale_range(t90_K, subrange->low_K, subrange->high_K, 0.0);
+	double wr, wr_slope, deviation, slope, step = INFINITY;
+
+	if (status < 0 || firn_scale_wr(t90_K, subrange->from_zero, &wr, &wr_slope) < 0)
+		return FIRN_E_DOMAIN;
+
+	/* Newton on W - deltaW(W) = W_r; a deviation is small and nearly straight. */
+	double w = wr;
+	for (int i = 0; i < 20 && fabs(step) > 1e-9 * w; i++) {
+		if (firn_subrange_deviation(subrange, c, w_al, w, &deviation, &slope) < 0 ||
+		    !(slope < 1.0))
+			return FIRN_E_SINGULAR;
+		step = (wr - (w - deviation)) / (1.0 - slope);
+		w += step;
+	}
+	if (!(w > 0.0) || !(fabs(step) <= 1e-9 * w))
+		return FIRN_E_SINGULAR;
+	*ret_w = w;
+	*ret_dw_per_K = wr_slope / (1.0 - slope);
+	return status;
+}
