@@ -30,9 +30,9 @@ const struct lab_curve *certificate_curve(const struct certificate *c, const cha
 	return NULL;
 }
 
-void certificate_heading(struct certificate *c, const char *markup)
+void certificate_heading(struct certificate *c, const char *markup, bool new_page)
 {
-	report_pdf_add(c->pdf, report_heading(++c->sections, markup));
+	report_pdf_add(c->pdf, report_heading(++c->sections, markup, new_page));
 }
 
 void certificate_body(struct certificate *c, const char *markup)

@@ -199,7 +199,7 @@ static void overlap_sentence(struct certificate *c, GString *text)
 		    fmax(largest, fabs(LAB_AT(c->result->overlaps, lab_overlap, i)->largest_K));
 	if (c->result->overlaps->len == 0)
 		return;
-	g_autofree char *words = report_kelvin_words(largest, LAB_NOT_GIVEN, REPORT_MINUS);
+	g_autofree char *words = report_millikelvin(largest, LAB_NOT_GIVEN, REPORT_MINUS);
 	g_string_append_printf(text, " Where ranges overlap they agree within %s.", words);
 }
 
@@ -218,12 +218,13 @@ static void residual_sentence(struct certificate *c, GString *text)
 			g_autofree char *range =
 			    report_celsius_range(s->low_K, s->high_K, REPORT_MINUS);
 			g_autofree char *words =
-			    report_kelvin_words(fabs(r->value_K), r->u_K, REPORT_MINUS);
+			    report_millikelvin(fabs(r->value_K), r->u_K, REPORT_MINUS);
 			const enum lab_point point = lab_point_named(r->point);
-			g_string_append_printf(
-			    text, " %s, measured but not used from %s, lies %s %s the curve.",
-			    report_point_sign(point, true), range, words,
-			    r->value_K < 0.0 ? "below" : "above");
+			g_string_append_printf(text,
+					       " %s, measured but not used for %s, lies %s %s the "
+					       "curve.",
+					       report_point_sign(point, true), range, words,
+					       r->value_K < 0.0 ? "below" : "above");
 		}
 	}
 }
@@ -239,7 +240,7 @@ void certificate_interpolation(struct certificate *c)
 
 	if (c->result->subranges->len == 0)
 		return;
-	certificate_heading(c, "Interpolation");
+	certificate_heading(c, "Interpolation", true);
 	formulas(c);
 	coefficients(c);
 	overlap_sentence(c, text);

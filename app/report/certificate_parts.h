@@ -28,7 +28,7 @@ void certificate_plots(struct certificate *c);
 void certificate_table(struct certificate *c); /* t, W, dt/dW, U */
 void certificate_use(struct certificate *c);   /* how to use it, what U leaves out */
 
-void certificate_heading(struct certificate *c, const char *markup);
+void certificate_heading(struct certificate *c, const char *markup, bool new_page);
 void certificate_body(struct certificate *c, const char *markup);  /* a paragraph */
 void certificate_small(struct certificate *c, const char *markup); /* in small print */
 

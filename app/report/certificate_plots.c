@@ -142,8 +142,8 @@ static void water(struct certificate *c)
 		return;
 	const unsigned n = sequence->len;
 	g_autofree double *x = g_new(double, n), *y = g_new(double, n);
-	report_plot *plot =
-	    report_plot_new("R(0.01\u00a0°C) through the series, change as millikelvin");
+	report_plot *plot = report_plot_new(
+	    "R(0.01\u00a0°C) through the series, change as millikelvin, against visit");
 	for (unsigned i = 0; i < n; i++) {
 		const struct lab_tpw_value *value = LAB_AT(sequence, lab_tpw_value, i);
 
@@ -151,23 +151,24 @@ static void water(struct certificate *c)
 		x[i] = i + 1.0;
 		y[i] = sum_mK;
 	}
-	report_plot_count_x(plot);
+	report_plot_name_x(plot);
 	report_plot_line(plot, n, x, y, false);
 	for (unsigned i = 0; i < n; i++) {
 		g_autofree char *id = report_markup(LAB_AT(sequence, lab_tpw_value, i)->visit);
 
-		report_plot_point(plot, x[i], y[i], id);
+		report_plot_point(plot, x[i], y[i], NULL);
+		report_plot_tick(plot, x[i], id);
 	}
-	g_string_append(beside,
-			"At each ring the visit to the water triple point; the first is zero.");
+	g_string_append(beside, "Change of " MARKUP_R_TPW
+				" from the first visit to the water triple point on.");
 	if (lab_given(c->result->tpw_change_K)) {
 		g_autofree char *change =
-		    report_kelvin_words(c->result->tpw_change_K, LAB_NOT_GIVEN, REPORT_MINUS);
+		    report_millikelvin(c->result->tpw_change_K, LAB_NOT_GIVEN, REPORT_MINUS);
 
 		g_string_append_printf(beside, " Largest minus smallest: %s", change);
 		if (lab_given(c->result->tpw_limit_K)) {
-			g_autofree char *limit = report_kelvin_words(c->result->tpw_limit_K,
-								     LAB_NOT_GIVEN, REPORT_MINUS);
+			g_autofree char *limit =
+			    report_millikelvin(c->result->tpw_limit_K, LAB_NOT_GIVEN, REPORT_MINUS);
 
 			g_string_append_printf(beside, ", where at most %s is allowed", limit);
 		}

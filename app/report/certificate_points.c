@@ -106,7 +106,7 @@ static void points_table(struct certificate *c)
 	report_table_column(table, REPORT_DECIMAL, "liquid\u2009/mm");
 	for (unsigned i = 0; i < visits->len; i++)
 		add_row(c, table, g_ptr_array_index(visits, i), any_repeated(visits));
-	report_pdf_add(c->pdf, report_table_block(table, 0.0));
+	report_pdf_add(c->pdf, report_table_block(table, 3.75));
 }
 
 static const char *number_words(unsigned n)
@@ -144,7 +144,7 @@ static void water(struct certificate *c)
 							: "at the measuring current");
 	if (sequence->len > 1 && lab_given(c->result->tpw_change_K)) {
 		g_autofree char *within =
-		    report_kelvin_words(c->result->tpw_change_K, LAB_NOT_GIVEN, REPORT_MINUS);
+		    report_millikelvin(c->result->tpw_change_K, LAB_NOT_GIVEN, REPORT_MINUS);
 
 		if (number_words(sequence->len) != NULL)
 			g_string_append_printf(text, ", the last of %s values within %s",
@@ -208,34 +208,66 @@ static void meaning_of_U(struct certificate *c)
 	certificate_small(c, text->str);
 }
 
-static void fitness(struct certificate *c)
+/* Sentences of the criteria that decide. */
+static void add_criteria(const struct certificate *c, GString *to)
 {
 	const GArray *acceptance = c->result->acceptance;
-	g_autoptr(GString) text = g_string_new(NULL);
+	bool first = true;
 
-	if (acceptance->len == 0)
+	for (unsigned i = 0; i < acceptance->len; i++) {
+		const struct lab_acceptance *a = LAB_AT(acceptance, lab_acceptance, i);
+
+		if (!a->binding)
+			continue;
+		g_autofree char *markup = report_markup(a->text);
+		g_string_append_printf(to, "%s %s", first ? "" : ";", markup);
+		if (to->str[to->len - 1] == '.')
+			g_string_truncate(to, to->len - 1);
+		first = false;
+	}
+}
+
+static double least_s(const struct certificate *c)
+{
+	double least = INFINITY;
+
+	for (unsigned i = 0; i < c->result->visits->len; i++) {
+		const struct lab_visit_result *v = LAB_AT(c->result->visits, lab_visit_result, i);
+
+		if (lab_given(v->s))
+			least = fmin(least, v->s);
+	}
+	return least;
+}
+
+static void fitness(struct certificate *c)
+{
+	g_autoptr(GString) text = g_string_new(NULL);
+	char s[REPORT_NUMBER_SIZE];
+
+	if (c->result->acceptance->len == 0)
 		return;
 	g_string_append(text, c->result->accepted
 				  ? "The thermometer meets what is asked of it:"
-				  : "The thermometer does not meet all that is asked "
-				    "of it:");
-	for (unsigned i = 0; i < acceptance->len; i++) {
-		g_autofree char *markup =
-		    report_markup(LAB_AT(acceptance, lab_acceptance, i)->text);
-
-		g_string_append_printf(text, "%s %s", i > 0 ? ";" : "", markup);
-		if (text->str[text->len - 1] == '.')
-			g_string_truncate(text, text->len - 1);
-	}
+				  : "The thermometer does not meet all that is asked of it:");
+	add_criteria(c, text);
 	g_string_append(text,
 			". Judged by the value alone; where it lies nearer to a limit than its "
 			"<i>U</i>, this is said.");
+	if (isfinite(least_s(c))) {
+		report_fixed(least_s(c), 5, REPORT_PRINT, s);
+		g_string_append_printf(
+		    text,
+		    " The ratio (<i>W</i> − 1)/(<i>W</i><sub>r</sub> − 1) is %s or "
+		    "more at every point.",
+		    s);
+	}
 	certificate_small(c, text->str);
 }
 
 void certificate_points(struct certificate *c)
 {
-	certificate_heading(c, "Results at the fixed points");
+	certificate_heading(c, "Results at the fixed points", false);
 	points_table(c);
 	water(c);
 	meaning_of_U(c);

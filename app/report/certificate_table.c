@@ -50,6 +50,15 @@ static int w_places(const struct certificate *c, const struct lab_curve *curve, 
 	return places;
 }
 
+/* Vanishes at some points by its formula: what is below a microkelvin is shown as nothing. */
+static void between(double U_mK, char ret[REPORT_NUMBER_SIZE])
+{
+	if (U_mK < 1e-3)
+		report_fixed(0.0, 2, REPORT_PRINT, ret);
+	else
+		report_uncertainty(U_mK, REPORT_PRINT, ret);
+}
+
 static void add_row(const struct certificate *c, report_table *table,
 		    const struct lab_curve_point *p, int places)
 {
@@ -65,8 +74,7 @@ static void add_row(const struct certificate *c, report_table *table,
 	report_table_cell(table, text);
 	report_uncertainty(1e3 * certificate_k(c, p->dof) * p->u_calibration_K, REPORT_PRINT, text);
 	report_table_cell(table, text);
-	report_uncertainty(1e3 * certificate_k(c, (double)INFINITY) * between_K, REPORT_PRINT,
-			   text);
+	between(1e3 * certificate_k(c, (double)INFINITY) * between_K, text);
 	report_table_cell(table, lab_given(p->u_non_uniqueness_K) ? text : "–");
 }
 
@@ -147,7 +155,7 @@ void certificate_table(struct certificate *c)
 	if (low != NULL || high != NULL) {
 		const int places = w_places(c, high, w_places(c, low, 6));
 
-		certificate_heading(c, "Table");
+		certificate_heading(c, "Table", false);
 		table = report_table_new();
 		report_table_tight(table);
 		report_table_fold(table);
@@ -158,7 +166,7 @@ void certificate_table(struct certificate *c)
 		report_table_column(table, REPORT_DECIMAL, "B\u2009/mK");
 		add_rows(c, table, low, -1.0, places);
 		add_rows(c, table, high, low == NULL ? -1.0 : curve_end(low, true), places);
-		report_pdf_add(c->pdf, report_table_block(table, 0.0));
+		report_pdf_add(c->pdf, report_table_block(table, 3.75));
 		note(c, low, high);
 	}
 	temperatures(c);

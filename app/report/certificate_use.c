@@ -47,7 +47,7 @@ static void reservations(struct certificate *c)
 
 	if (texts->len == 0)
 		return;
-	certificate_heading(c, "To be known");
+	certificate_heading(c, "To be known", false);
 	for (unsigned i = 0; i < texts->len; i++) {
 		g_autofree char *markup = report_markup(g_ptr_array_index(texts, i));
 
@@ -90,7 +90,7 @@ static void origin(struct certificate *c)
 
 void certificate_use(struct certificate *c)
 {
-	certificate_heading(c, "In use");
+	certificate_heading(c, "In use", false);
 	advice(c);
 	left_out(c);
 	origin(c);

@@ -410,8 +410,8 @@ struct lab_calibration_result *example_result(void)
 	for (int i = 0; i < (int)G_N_ELEMENTS(stays); i++)
 		add_visit(r, i);
 	add_subranges(r);
-	add_curve(r, LAB_HG_GA, 234.3156, 302.9146, 5.0, -0.06);
-	add_curve(r, LAB_H2O_SN, 273.15, 505.078, 10.0, -0.07);
+	add_curve(r, LAB_HG_GA, 234.3156, 302.9146, 5.0, -0.0277);
+	add_curve(r, LAB_H2O_SN, 273.15, 505.078, 10.0, -0.0279);
 	add_rest(r);
 	g_ptr_array_add(r->reservations,
 			lab_result_text(r, "visit 4: leakage is not stated and not included."));
@@ -443,6 +443,6 @@ struct lab_calibration_result *example_one_point_result(void)
 	s.joint_covariance[0] = 5.76e-12;
 	s.joint_covariance[3] = 1.44e-10;
 	g_array_append_val(r->subranges, s);
-	add_curve(r, LAB_H2O_GA, 273.15, 302.9146, 5.0, -0.06);
+	add_curve(r, LAB_H2O_GA, 273.15, 302.9146, 5.0, -0.0277);
 	return r;
 }

@@ -37,6 +37,24 @@ static void check_signs(struct report_canvas *canvas, const char *text)
 			  sign, missing, text);
 }
 
+/* <sub> and <sup> as this family looks best with them; Pango's own depend on the font's tables. */
+static char *set_indices(const char *markup, double size)
+{
+	GString *to = g_string_new(markup);
+	g_autofree char *low =
+	    g_strdup_printf("<span size=\"%d\" rise=\"%d\">", (int)(0.7 * size * PANGO_SCALE),
+			    (int)(-0.16 * size * PANGO_SCALE));
+	g_autofree char *high =
+	    g_strdup_printf("<span size=\"%d\" rise=\"%d\">", (int)(0.7 * size * PANGO_SCALE),
+			    (int)(0.36 * size * PANGO_SCALE));
+
+	g_string_replace(to, "<sub>", low, 0);
+	g_string_replace(to, "<sup>", high, 0);
+	g_string_replace(to, "</sub>", "</span>", 0);
+	g_string_replace(to, "</sup>", "</span>", 0);
+	return g_string_free(to, FALSE);
+}
+
 PangoLayout *report_layout(struct report_canvas *canvas, const char *markup,
 			   const struct report_font *font, double width)
 {
@@ -49,7 +67,8 @@ PangoLayout *report_layout(struct report_canvas *canvas, const char *markup,
 		pango_font_description_set_style(description, PANGO_STYLE_ITALIC);
 	pango_layout_set_font_description(layout, description);
 	pango_font_description_free(description);
-	pango_layout_set_markup(layout, markup, -1);
+	g_autofree char *set = set_indices(markup, font->size);
+	pango_layout_set_markup(layout, set, -1);
 	if (width > 0.0) {
 		pango_layout_set_width(layout, (int)(width * PANGO_SCALE));
 		pango_layout_set_wrap(layout, PANGO_WRAP_WORD_CHAR);

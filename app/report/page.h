@@ -17,6 +17,7 @@ struct report_canvas {
 	cairo_t *cr;
 	base_messages *messages;
 	const char *file; /* that messages are about */
+	double room;      /* height of a page between its head and foot */
 };
 
 struct report_block;
@@ -38,6 +39,7 @@ struct report_block {
 	int parts;
 	double space;   /* above it; dropped at the top of a page */
 	bool keep_next; /* not the last thing on a page */
+	bool new_page;  /* the first thing on a page */
 };
 
 /* Sizes in points, from the drawing of the certificate. */
@@ -83,7 +85,7 @@ struct report_block *report_paragraph(const char *markup, const struct report_fo
 				      const char *tag, double space, double measure, double align);
 
 /* "1  Results at the fixed points" */
-struct report_block *report_heading(int number, const char *markup);
+struct report_block *report_heading(int number, const char *markup, bool new_page);
 
 /* Title, with a number at the right edge. */
 struct report_block *report_title(const char *markup, const char *number_markup);

@@ -91,44 +91,59 @@ static double least_height(const report_pdf *pdf, guint index, double room)
 	return sum;
 }
 
+/* The place where the next block goes. */
+struct place {
+	int page;
+	double y, room;
+};
+
+static void next_page(struct place *at)
+{
+	at->page++;
+	at->y = 0.0;
+}
+
+/* Places a block, over as many pages as it takes. */
+static void place_block(struct report_block *block, struct place *at, GArray *ret_fragments)
+{
+	int from = 0;
+
+	while (from < block->parts) {
+		struct fragment fragment = { block, from, from, at->page, at->y };
+		double height = 0.0;
+
+		fragment.to = block->class->fit(block, from, at->room - at->y, &height);
+		if (fragment.to == from && at->y <= 0.0) {
+			/* Higher than a page: drawn all the same, so that nothing is lost. */
+			fragment.to = from + 1;
+			height = at->room;
+		}
+		if (fragment.to > from)
+			g_array_append_val(ret_fragments, fragment);
+		from = fragment.to;
+		at->y += height;
+		if (from < block->parts)
+			next_page(at);
+	}
+}
+
 /* Breaks the blocks into fragments on pages; returns the number of pages. */
 static int paginate(const report_pdf *pdf, double room, GArray *ret_fragments)
 {
-	int page = 0;
-	double y = 0.0;
+	struct place at = { .room = room };
 
 	for (guint i = 0; i < pdf->blocks->len; i++) {
 		struct report_block *block = g_ptr_array_index(pdf->blocks, i);
-		int from = 0;
 
-		if (y > 0.0)
-			y += block->space;
-		if (y > 0.0 && y + least_height(pdf, i, room) > room) {
-			page++;
-			y = 0.0;
-		}
-		while (from < block->parts) {
-			struct fragment fragment = { block, from, from, page, y };
-			double height = 0.0;
-
-			fragment.to = block->class->fit(block, from, room - y, &height);
-			if (fragment.to == from && y <= 0.0) {
-				/* Higher than a page: drawn all the same, so that nothing is lost.
-				 */
-				fragment.to = from + 1;
-				height = room;
-			}
-			if (fragment.to > from)
-				g_array_append_val(ret_fragments, fragment);
-			from = fragment.to;
-			y += height;
-			if (from < block->parts) {
-				page++;
-				y = 0.0;
-			}
-		}
+		if (i == 0 ||
+		    at.y > 0.0) /* a page's first block sits at its top, but for the title */
+			at.y += block->space;
+		if (at.y > 0.0 && i > 0 &&
+		    (block->new_page || at.y + least_height(pdf, i, room) > room))
+			next_page(&at);
+		place_block(block, &at, ret_fragments);
 	}
-	return page + 1;
+	return at.page + 1;
 }
 
 static void draw_watermark(const report_pdf *pdf, struct report_canvas *canvas, struct sheet sheet)
@@ -254,7 +269,8 @@ bool report_pdf_write(report_pdf *pdf, report_fonts *fonts, GByteArray *to, base
 	const struct sheet sheet = sheet_of(&pdf->document);
 	const size_t before =
 	    base_messages_count(messages, BASE_ERROR) + base_messages_count(messages, BASE_FAILURE);
-	struct report_canvas canvas = { fonts, NULL, messages, pdf->document.file };
+	const double room = sheet.height - body_top - body_bottom;
+	struct report_canvas canvas = { fonts, NULL, messages, pdf->document.file, room };
 	g_autoptr(GArray) fragments = g_array_new(FALSE, TRUE, sizeof(struct fragment));
 	g_autoptr(GByteArray) bytes = g_byte_array_new();
 
@@ -265,7 +281,7 @@ bool report_pdf_write(report_pdf *pdf, report_fonts *fonts, GByteArray *to, base
 	}
 	if (failed(messages, before))
 		return false;
-	const int pages = paginate(pdf, sheet.height - body_top - body_bottom, fragments);
+	const int pages = paginate(pdf, room, fragments);
 
 	cairo_surface_t *surface =
 	    cairo_pdf_surface_create_for_stream(append, bytes, sheet.width, sheet.height);

@@ -29,7 +29,7 @@ struct limit {
 struct report_plot {
 	char *caption;
 	GArray *lines, *marks, *limits;
-	bool from_zero, count_x;
+	bool from_zero, name_x;
 };
 
 struct axis {
@@ -125,9 +125,9 @@ void report_plot_from_zero(report_plot *plot)
 	plot->from_zero = true;
 }
 
-void report_plot_count_x(report_plot *plot)
+void report_plot_name_x(report_plot *plot)
 {
-	plot->count_x = true;
+	plot->name_x = true;
 }
 
 static void widen(struct axis *axis, double x)
@@ -139,7 +139,7 @@ static void widen(struct axis *axis, double x)
 }
 
 /* Steps of 1, 2 or 5 times a power of ten, so that at most `most` fit. */
-static void set_step(struct axis *axis, int most, bool whole)
+static void set_step(struct axis *axis, int most)
 {
 	static const double factors[] = { 1.0, 2.0, 5.0, 10.0 };
 	const double span = axis->high - axis->low;
@@ -151,8 +151,6 @@ static void set_step(struct axis *axis, int most, bool whole)
 		if (span / axis->step <= most)
 			break;
 	}
-	if (whole && axis->step < 1.0)
-		axis->step = 1.0;
 	axis->places = (int)fmax(0.0, ceil(-log10(axis->step) - 1e-9));
 }
 
@@ -187,8 +185,8 @@ static void plan_axes(const report_plot *plot, struct axis *ret_x, struct axis *
 	x.at_high = plot_width - axis_right;
 	y.at_low = plot_height - axis_bottom - (plot->from_zero ? 0.0 : 5.0);
 	y.at_high = axis_top;
-	set_step(&x, 6, plot->count_x);
-	set_step(&y, 5, false);
+	set_step(&x, 6);
+	set_step(&y, 5);
 	*ret_x = x;
 	*ret_y = y;
 }
@@ -204,34 +202,47 @@ static void tick_text(const struct axis *axis, double x, char ret[REPORT_NUMBER_
 	report_fixed(x, axis->places, REPORT_MINUS, ret);
 }
 
-static void draw_axes(struct report_canvas *canvas, const struct axis *x, const struct axis *y)
+static double first_tick(const struct axis *axis)
+{
+	return ceil(axis->low / axis->step - 1e-9);
+}
+
+static bool is_tick(const struct axis *axis, double tick)
+{
+	return tick <= axis->high / axis->step + 1e-9;
+}
+
+static void draw_x_axis(struct report_canvas *canvas, const struct axis *x, bool numbers)
 {
 	const double base = plot_height - axis_bottom;
+	char text[REPORT_NUMBER_SIZE];
+
+	report_draw_rule(canvas, x->at_low, x->at_high, base, 0.5);
+	for (double t = first_tick(x); numbers && is_tick(x, t); t++) {
+		const double at = on_paper(x, t * x->step);
+
+		cairo_move_to(canvas->cr, at, base);
+		cairo_rel_line_to(canvas->cr, 0.0, 3.0);
+		cairo_stroke(canvas->cr);
+		tick_text(x, t * x->step, text);
+		report_draw_text(canvas, text, &label_font, 0.5, at, base + 11.5);
+	}
+}
+
+static void draw_y_axis(struct report_canvas *canvas, const struct axis *y)
+{
 	char text[REPORT_NUMBER_SIZE];
 
 	cairo_set_line_width(canvas->cr, 0.5);
 	cairo_move_to(canvas->cr, axis_left, y->at_high);
 	cairo_line_to(canvas->cr, axis_left, y->at_low);
-	cairo_move_to(canvas->cr, x->at_low, base);
-	cairo_line_to(canvas->cr, x->at_high, base);
-	for (double t = ceil(x->low / x->step - 1e-9); t <= x->high / x->step + 1e-9; t++) {
-		cairo_move_to(canvas->cr, on_paper(x, t * x->step), base);
-		cairo_rel_line_to(canvas->cr, 0.0, 3.0);
-	}
-	for (double t = ceil(y->low / y->step - 1e-9); t <= y->high / y->step + 1e-9; t++) {
-		cairo_move_to(canvas->cr, axis_left, on_paper(y, t * y->step));
-		cairo_rel_line_to(canvas->cr, -3.0, 0.0);
-	}
 	cairo_stroke(canvas->cr);
-	for (double t = ceil(x->low / x->step - 1e-9); t <= x->high / x->step + 1e-9; t++) {
-		tick_text(x, t * x->step, text);
-		report_draw_text(canvas, text, &label_font, 0.5, on_paper(x, t * x->step),
-				 base + 11.5);
-	}
-	for (double t = ceil(y->low / y->step - 1e-9); t <= y->high / y->step + 1e-9; t++) {
+	for (double t = first_tick(y); is_tick(y, t); t++) {
+		const double at = on_paper(y, t * y->step);
+
+		report_draw_rule(canvas, axis_left - 3.0, axis_left, at, 0.5);
 		tick_text(y, t * y->step, text);
-		report_draw_text(canvas, text, &label_font, 1.0, axis_left - 5.0,
-				 on_paper(y, t * y->step) + 2.7);
+		report_draw_text(canvas, text, &label_font, 1.0, axis_left - 5.0, at + 2.7);
 	}
 }
 
@@ -303,6 +314,11 @@ static void draw_limits(struct report_canvas *canvas, const report_plot *plot, c
 	}
 }
 
+/* Where the last label ended. */
+struct taken {
+	double right, y;
+};
+
 /* A label with a white edge, so that lines behind it don't touch it. */
 static void draw_label(struct report_canvas *canvas, const char *markup, double align, double x,
 		       double y)
@@ -319,52 +335,80 @@ static void draw_label(struct report_canvas *canvas, const char *markup, double 
 	report_draw_line(canvas, layout, 0, left, y);
 }
 
-/* Where a label goes: beside its mark, above what stands too close to its left. */
-struct taken {
-	double right, y;
-};
+static void draw_ring(struct report_canvas *canvas, double x, double y)
+{
+	cairo_new_sub_path(canvas->cr);
+	cairo_arc(canvas->cr, x, y, 1.95, 0.0, 2.0 * G_PI);
+	cairo_set_source_rgb(canvas->cr, 1.0, 1.0, 1.0);
+	cairo_fill_preserve(canvas->cr);
+	cairo_set_source_rgb(canvas->cr, 0.0, 0.0, 0.0);
+	cairo_set_line_width(canvas->cr, 0.75);
+	cairo_stroke(canvas->cr);
+}
+
+/* Names below the axis; one that would touch the last is left out. */
+static void draw_name(struct report_canvas *canvas, const char *markup, double x, double *right)
+{
+	g_autoptr(PangoLayout) layout = report_layout(canvas, markup, &label_font, 0.0);
+	const double width = report_layout_width(layout), base = plot_height - axis_bottom;
+
+	cairo_set_line_width(canvas->cr, 0.5);
+	cairo_move_to(canvas->cr, x, base);
+	cairo_rel_line_to(canvas->cr, 0.0, 3.0);
+	cairo_stroke(canvas->cr);
+	if (x - 0.5 * width < *right + 3.0)
+		return;
+	report_draw_line(canvas, layout, 0, x - 0.5 * width, base + 11.5);
+	*right = x + 0.5 * width;
+}
+
+/* Labels stand at the upper right of their mark; one that is close to the last a step higher. */
+static void draw_mark_label(struct report_canvas *canvas, const struct mark *mark, double x,
+			    double y, struct taken *taken)
+{
+	g_autoptr(PangoLayout) layout = report_layout(canvas, mark->label, &label_font, 0.0);
+	const double width = report_layout_width(layout);
+	const bool tick = isnan(mark->y);
+	const double align = tick ? 0.5 : x + 4.0 + width > plot_width ? 1.0 : 0.0;
+	const double anchor = tick          ? x
+			      : align > 0.5 ? x - 4.5
+					    : x + 3.5,
+		     left = anchor - align * width;
+	double baseline = y - (tick ? 6.0 : 4.0);
+
+	if (left < taken->right + 1.0 && fabs(baseline - taken->y) < 8.5)
+		baseline = taken->y - 8.5;
+	if (baseline < 7.0)
+		baseline = y + 11.0;
+	draw_label(canvas, mark->label, align, anchor, baseline);
+	*taken = (struct taken){ left + width, baseline };
+}
 
 static void draw_marks(struct report_canvas *canvas, const report_plot *plot, const struct axis *x,
 		       const struct axis *y)
 {
-	double right = -INFINITY, level = 0.0;
+	struct taken taken = { -INFINITY, 0.0 };
+	double named = -INFINITY;
 
 	for (guint i = 0; i < plot->marks->len; i++) {
 		const struct mark *mark = &g_array_index(plot->marks, struct mark, i);
-		const bool tick = isnan(mark->y);
 		const double at = on_paper(x, mark->x);
-		const double height = tick ? plot_height - axis_bottom : on_paper(y, mark->y);
-		g_autoptr(PangoLayout) layout =
-		    report_layout(canvas, mark->label, &label_font, 0.0);
-		const double width = report_layout_width(layout);
+		const double height =
+		    isnan(mark->y) ? plot_height - axis_bottom : on_paper(y, mark->y);
 
-		if (tick) {
+		if (!isnan(mark->y)) {
+			draw_ring(canvas, at, height);
+		} else if (plot->name_x) {
+			draw_name(canvas, mark->label, at, &named);
+			continue;
+		} else {
 			cairo_set_line_width(canvas->cr, 0.9);
 			cairo_move_to(canvas->cr, at, height);
 			cairo_rel_line_to(canvas->cr, 0.0, -3.75);
-		} else {
-			cairo_new_sub_path(canvas->cr);
-			cairo_arc(canvas->cr, at, height, 1.95, 0.0, 2.0 * G_PI);
-			cairo_set_source_rgb(canvas->cr, 1.0, 1.0, 1.0);
-			cairo_fill_preserve(canvas->cr);
-			cairo_set_source_rgb(canvas->cr, 0.0, 0.0, 0.0);
-			cairo_set_line_width(canvas->cr, 0.75);
+			cairo_stroke(canvas->cr);
 		}
-		cairo_stroke(canvas->cr);
-
-		const double align = tick ? 0.5 : at + 4.0 + width > plot_width ? 1.0 : 0.0;
-		const double anchor = tick ? at : align > 0.5 ? at - 4.5 : at + 3.5;
-		const double left = anchor - align * width;
-		double baseline = height - (tick ? 6.0 : 4.0);
-
-		/* Close to the one before: a step higher than it. */
-		if (left < right + 1.0 && fabs(baseline - level) < 8.5)
-			baseline = level - 8.5;
-		if (baseline < 7.0)
-			baseline = height + 11.0;
-		draw_label(canvas, mark->label, align, anchor, baseline);
-		right = left + width;
-		level = baseline;
+		if (mark->label != NULL)
+			draw_mark_label(canvas, mark, at, height, &taken);
 	}
 }
 
@@ -386,7 +430,8 @@ static void draw_plot(const report_plot *plot, struct report_canvas *canvas, dou
 		if (line->ground && line->n > 0)
 			draw_ground(canvas, line, &x, &y);
 	}
-	draw_axes(canvas, &x, &y);
+	draw_x_axis(canvas, &x, !plot->name_x);
+	draw_y_axis(canvas, &y);
 	draw_zero(canvas, &x, &y);
 	draw_limits(canvas, plot, &x, &y);
 	for (guint i = 0; i < plot->lines->len; i++) {

@@ -194,6 +194,27 @@ void report_scaled(double x, int exponent, int places, enum report_style style,
 	dress(moved, style, ret);
 }
 
+void report_significant(double x, int digits, enum report_style style, char ret[REPORT_NUMBER_SIZE])
+{
+	char mantissa[REPORT_NUMBER_SIZE], plain[FIRN_NUMBER_SIZE];
+
+	if (x == 0.0 || !isfinite(x)) {
+		report_fixed(x, 0, style, ret);
+		return;
+	}
+	const int places = places_of(fabs(x), digits), exponent = digits - 1 - places;
+
+	if (places > PLACES || fabs(x) >= 1e15) { /* beyond what can be rounded here */
+		firn_number_print(x, plain);
+		dress(plain, style & ~REPORT_GROUPS, ret);
+	} else if (exponent >= -5) {
+		report_fixed(x, places, style, ret);
+	} else {
+		report_scaled(x, exponent, digits - 1, style, mantissa);
+		snprintf(ret, REPORT_NUMBER_SIZE, "%.60se-%02d", mantissa, -exponent);
+	}
+}
+
 /* The numbers that a reader of the printed coefficients has. */
 static void read_back(size_t n, const double *x, int places, double *ret)
 {

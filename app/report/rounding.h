@@ -47,6 +47,11 @@ void report_concise(double x, double u, enum report_style style, char ret[REPORT
 void report_scaled(double x, int exponent, int places, enum report_style style,
 		   char ret[REPORT_NUMBER_SIZE]);
 
+/* x with `digits` significant digits (1 to 15), and an exponent (e-07) where it is below 1e-5;
+   for sizes that nothing else is compared with, such as sensitivities. */
+void report_significant(double x, int digits, enum report_style style,
+			char ret[REPORT_NUMBER_SIZE]);
+
 /* As many decimals as x needs, at most `places`: "231.928". */
 void report_at_most(double x, int places, enum report_style style, char ret[REPORT_NUMBER_SIZE]);
 

@@ -129,6 +129,27 @@ static void test_scaled(void **state)
 	}
 }
 
+static void test_significant(void **state)
+{
+	static const struct {
+		double x;
+		int digits;
+		const char *want;
+	} cases[] = {
+		{ 1.23456, 4, "1.235" },     { 0.0099996, 4, "0.01000" },
+		{ -2.5e-7, 3, "-2.50e-07" }, { 9.9996e-9, 4, "1.000e-08" },
+		{ 123456.0, 3, "123000" },   { 0.0, 4, "0" },
+		{ 3.0e-30, 4, "3e-30" },     { (double)NAN, 4, "–" },
+	};
+	char text[REPORT_NUMBER_SIZE];
+
+	(void)state;
+	for (size_t i = 0; i < COUNT(cases); i++) {
+		report_significant(cases[i].x, cases[i].digits, REPORT_PLAIN, text);
+		assert_string_equal(text, cases[i].want);
+	}
+}
+
 /* For any u from 1e-12 to 1e12 the text has two digits that differ from u by at most half of the
    second, and never lose more than the 5 % of EA-4/02. */
 static void test_two_digits_everywhere(void **state)
@@ -203,6 +224,7 @@ int main(void)
 		cmocka_unit_test(test_half_to_even),
 		cmocka_unit_test(test_style),
 		cmocka_unit_test(test_scaled),
+		cmocka_unit_test(test_significant),
 		cmocka_unit_test(test_two_digits_everywhere),
 		cmocka_unit_test(test_coefficient_places),
 	};

@@ -27,6 +27,7 @@ struct report_table {
 	int n;
 	GArray *cells; /* struct cell, row by row */
 	bool folded, tight;
+	double whole; /* height up to which it is not broken */
 	double width; /* of one half when folded */
 	double scale; /* below 1 when it would be too wide */
 	struct report_font head_font, font;
@@ -160,6 +161,7 @@ static void table_prepare(struct report_block *block, struct report_canvas *canv
 	place_columns(table, sum);
 	set_heights(table);
 	block->parts = row_count(table);
+	table->whole = 0.6 * canvas->room;
 }
 
 static double head_height(const struct report_table *table)
@@ -183,6 +185,13 @@ static int table_fit(const struct report_block *block, int from, double height, 
 	const struct report_table *table = (const struct report_table *)block;
 	int to = block->parts;
 
+	*ret_height = 0.0;
+	if (from == 0) {
+		const double all = head_height(table) + rows_height(table, 0, to);
+
+		if (all > height && all <= table->whole)
+			return from;
+	}
 	while (to > from && head_height(table) + rows_height(table, from, to) > height)
 		to--;
 	/* One row alone, before or after, is not a table. */

@@ -110,12 +110,13 @@ struct report_block *report_paragraph(const char *markup, const struct report_fo
 	return &text->block;
 }
 
-struct report_block *report_heading(int number, const char *markup)
+struct report_block *report_heading(int number, const char *markup, bool new_page)
 {
 	g_autofree char *numbered = g_strdup_printf("%d\xe2\x80\x83%s", number, markup);
 	struct text_block *text = new_text(numbered, &report_font_heading, "H2", 16.5);
 
 	text->block.keep_next = true;
+	text->block.new_page = new_page;
 	return &text->block;
 }
 

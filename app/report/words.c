@@ -66,21 +66,25 @@ char *report_celsius_range(double low_K, double high_K, enum report_style style)
 	return g_strdup_printf("%s °C to %s °C", low, high);
 }
 
-/* Decimals that show three digits of a number of ordinary size. */
-static int three_digits(double x)
+static char *scaled(double value_K, double u_K, double scale, const char *unit,
+		    enum report_style style)
 {
-	return fabs(x) >= 99.95 ? 0 : fabs(x) >= 9.995 ? 1 : 2;
+	char text[REPORT_NUMBER_SIZE];
+	int places = 0;
+
+	if (!report_places(u_K * scale, &places))
+		report_places(fabs(value_K) * scale, &places);
+	report_fixed(value_K * scale, places, style, text);
+	return g_strdup_printf("%s%s", text, unit);
+}
+
+char *report_millikelvin(double value_K, double u_K, enum report_style style)
+{
+	return scaled(value_K, u_K, 1e3, "\u00a0mK", style);
 }
 
 char *report_kelvin_words(double value_K, double u_K, enum report_style style)
 {
-	const bool small = fabs(value_K) < 1e-3;
-	const double scale = small ? 1e6 : 1e3;
-	char text[REPORT_NUMBER_SIZE];
-	int places;
-
-	if (!report_places(u_K * scale, &places))
-		places = three_digits(value_K * scale);
-	report_fixed(value_K * scale, places, style, text);
-	return g_strdup_printf("%s %s", text, small ? "µK" : "mK");
+	return fabs(value_K) < 1e-3 ? scaled(value_K, u_K, 1e6, " µK", style)
+				    : scaled(value_K, u_K, 1e3, " mK", style);
 }

@@ -19,8 +19,9 @@ const char *report_sensor_words(enum lab_sensor sensor);
 void report_celsius(double t90_K, enum report_style style, char ret[REPORT_NUMBER_SIZE]);
 char *report_celsius_range(double low_K, double high_K, enum report_style style);
 
-/* Kelvin in the unit that suits it: "193.5 µK" below 1 mK, "2.10 mK" above, two digits of u;
-   without u (NaN) three digits of the value. */
+/* Kelvin in words, to two digits of u; without u (NaN) two digits of the value: "0.021 mK" as
+   calibrations have it, or in the unit that suits it, "193.5 µK" below 1 mK, "2.10 mK" above. */
+char *report_millikelvin(double value_K, double u_K, enum report_style style);
 char *report_kelvin_words(double value_K, double u_K, enum report_style style);
 
 #endif

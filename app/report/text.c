@@ -1,0 +1,339 @@
+#include "app/report/text.h"
+
+#include "app/report/columns.h"
+#include "app/report/rounding.h"
+#include "app/report/words.h"
+
+#include <string.h>
+
+#define COUNT(array) ((array) == NULL ? 0u : (array)->len)
+
+/* A cell with a number made by one of the routines of rounding.h. */
+static void fixed_cell(report_columns *columns, double x, int places)
+{
+	char text[REPORT_NUMBER_SIZE];
+
+	report_fixed(x, places, REPORT_MINUS, text);
+	report_columns_cell(columns, text);
+}
+
+static void u_cell(report_columns *columns, double u)
+{
+	char text[REPORT_NUMBER_SIZE];
+
+	report_uncertainty(u, REPORT_MINUS, text);
+	report_columns_cell(columns, text);
+}
+
+/* Value in one cell, its u in the next. */
+static void pair_cells(report_columns *columns, double x, double u)
+{
+	char text[REPORT_NUMBER_SIZE], u_text[REPORT_NUMBER_SIZE];
+
+	report_pair(x, u, REPORT_MINUS, text, u_text);
+	report_columns_cell(columns, text);
+	report_columns_cell(columns, u_text);
+}
+
+static void heading(GString *to, const char *text)
+{
+	g_string_append_printf(to, "\n%s\n", text);
+}
+
+static void line(GString *to, const char *format, ...) G_GNUC_PRINTF(2, 3);
+static void line(GString *to, const char *format, ...)
+{
+	va_list arguments;
+
+	va_start(arguments, format);
+	g_autofree char *text = g_strdup_vprintf(format, arguments);
+	va_end(arguments);
+	report_wrap(to, text, 4);
+}
+
+/* What came out, and whether it will do. */
+static void summary(const struct lab_calibration *c, const struct lab_calibration_result *r,
+		    GString *to)
+{
+	double low_K = INFINITY, high_K = -INFINITY;
+	unsigned n = 0;
+
+	for (unsigned i = 0; i < r->subranges->len; i++) {
+		const struct lab_subrange_result *s = LAB_AT(r->subranges, lab_subrange_result, i);
+
+		if (!s->certificate)
+			continue;
+		low_K = fmin(low_K, s->low_K);
+		high_K = fmax(high_K, s->high_K);
+		n++;
+	}
+	if (n == 0) {
+		line(to, "%s: no subrange of the scale can be calibrated from these points.",
+		     c->thermometer.id);
+		return;
+	}
+	g_autofree char *range = report_celsius_range(low_K, high_K, REPORT_MINUS);
+	line(to, "%s is calibrated from %s in %u subrange%s%s", c->thermometer.id, range, n,
+	     n == 1 ? "" : "s",
+	     r->acceptance->len == 0 ? "."
+	     : r->accepted           ? " and meets what is asked of it."
+				     : ", but does not meet all that is asked of it.");
+}
+
+static void tpw(const struct lab_calibration_result *r, GString *to)
+{
+	report_columns *columns;
+
+	if (r->tpw->len == 0)
+		return;
+	heading(to, "R(TPW) through the sequence");
+	columns = report_columns_new();
+	report_columns_add(columns, REPORT_COLUMNS_LEFT, "visit");
+	report_columns_add(columns, REPORT_COLUMNS_DECIMAL, "R(TPW)/Ω");
+	report_columns_add(columns, REPORT_COLUMNS_DECIMAL, "u/Ω");
+	report_columns_add(columns, REPORT_COLUMNS_DECIMAL, "change/mK");
+	for (unsigned i = 0; i < r->tpw->len; i++) {
+		const struct lab_tpw_value *x = LAB_AT(r->tpw, lab_tpw_value, i);
+
+		report_columns_cell(columns, x->visit);
+		pair_cells(columns, x->ohm.value, x->ohm.u);
+		fixed_cell(columns, 1e3 * x->change_K, 4);
+	}
+	report_columns_print(columns, to);
+	if (!lab_given(r->tpw_change_K))
+		return;
+	g_autofree char *change = report_kelvin_words(r->tpw_change_K, LAB_NOT_GIVEN, REPORT_MINUS);
+	g_autofree char *limit = report_kelvin_words(r->tpw_limit_K, LAB_NOT_GIVEN, REPORT_MINUS);
+	line(to, "  largest minus smallest: %s%s%s", change,
+	     lab_given(r->tpw_limit_K) ? "; at most " : "", lab_given(r->tpw_limit_K) ? limit : "");
+}
+
+/* "193.5 µK colder", with the cause where the result has words for it. */
+static void correction_line(const struct lab_correction *x, GString *to)
+{
+	const bool has_u = lab_given(x->u_K) && x->u_K > 0.0;
+	g_autofree char *size = report_kelvin_words(fabs(x->value_K), x->u_K, REPORT_MINUS);
+	g_autofree char *u =
+	    has_u ? report_kelvin_words(x->u_K, LAB_NOT_GIVEN, REPORT_MINUS) : NULL;
+	const char *cause = x->words == NULL ? NULL : strstr(x->words, ": ");
+
+	line(to, "    %-17s %s %s%s%s%s", x->name, size, x->value_K < 0.0 ? "colder" : "warmer",
+	     cause == NULL ? "" : cause, has_u ? "; u = " : "; no u stated", has_u ? u : "");
+}
+
+static void current_line(const struct lab_current_result *x, bool ohm, GString *to)
+{
+	char current[REPORT_NUMBER_SIZE], mean[REPORT_NUMBER_SIZE];
+
+	report_at_most(1e3 * x->current_A, 6, REPORT_MINUS, current);
+	g_strlcat(current, " mA", sizeof current);
+	report_concise(x->mean, x->u, REPORT_MINUS, mean);
+	g_string_append_printf(to, "    %-17s %s%s, %d reading%s", current, mean, ohm ? " Ω" : "",
+			       x->n, x->n == 1 ? "" : "s");
+	if (x->n_set_aside > 0)
+		g_string_append_printf(to, ", %d set aside", x->n_set_aside);
+	if (x->n_outliers > 0)
+		g_string_append_printf(to, ", %d flagged as outlier%s", x->n_outliers,
+				       x->n_outliers == 1 ? "" : "s");
+	if (x->constant)
+		g_string_append(to, ", all equal");
+	g_string_append_c(to, '\n');
+}
+
+static void resistance_line(const struct lab_visit_result *v, GString *to)
+{
+	char r[REPORT_NUMBER_SIZE];
+
+	report_concise(v->r0_ohm.value, v->r0_ohm.u, REPORT_MINUS, r);
+	if (v->zero_power) {
+		g_autofree char *heating =
+		    report_kelvin_words(v->self_heating_K, v->self_heating_u_K, REPORT_MINUS);
+
+		line(to, "    %-17s %s Ω; the lowest current heats by %s", "at zero current", r,
+		     heating);
+	} else {
+		line(to, "    %-17s %s Ω, at its one current", "resistance", r);
+	}
+}
+
+static void ratio_line(const struct lab_visit_result *v, GString *to)
+{
+	char text[REPORT_NUMBER_SIZE], wr[REPORT_NUMBER_SIZE], s[REPORT_NUMBER_SIZE];
+	g_autofree char *u = report_kelvin_words(v->u_w_K, LAB_NOT_GIVEN, REPORT_MINUS);
+
+	if (v->point == LAB_H2O) {
+		report_concise(v->r_ohm.value, v->r_ohm.u, REPORT_MINUS, text);
+		line(to, "    %-17s %s Ω", "R(TPW)", text);
+		return;
+	}
+	report_concise(v->w.value, v->w.u, REPORT_MINUS, text);
+	if (v->point == LAB_NO_POINT) {
+		line(to, "    %-17s %s", "W", text);
+		return;
+	}
+	report_at_most(v->wr, 8, REPORT_MINUS, wr);
+	report_fixed(v->s, 6, REPORT_MINUS, s);
+	line(to, "    %-17s %s, u as temperature %s; W_r = %s, S = %s", "W", text, u, wr, s);
+}
+
+static void visit_lines(const struct lab_visit_result *v, GString *to)
+{
+	const bool measured = v->point == LAB_NO_POINT;
+
+	g_string_append_printf(to, "  visit %s: %s%s%s", v->id,
+			       measured ? "a temperature to be found"
+					: report_point_words(v->point, v->t90_defined_K),
+			       v->cell != NULL ? ", cell " : "", v->cell != NULL ? v->cell : "");
+	g_string_append_printf(to, "%s%s\n", v->tpw != NULL ? ", divided by R(TPW) of visit " : "",
+			       v->tpw != NULL ? v->tpw : "");
+	for (unsigned i = 0; i < COUNT(v->currents); i++)
+		current_line(LAB_AT(v->currents, lab_current_result, i), isnan(v->rs_ohm.value),
+			     to);
+	resistance_line(v, to);
+	for (unsigned i = 0; i < COUNT(v->corrections); i++)
+		correction_line(LAB_AT(v->corrections, lab_correction, i), to);
+	ratio_line(v, to);
+	for (unsigned i = 0; i < COUNT(v->not_included); i++)
+		line(to, "    %-17s %s", i == 0 ? "not included" : "",
+		     (const char *)g_ptr_array_index(v->not_included, i));
+}
+
+static void visits(const struct lab_calibration_result *r, GString *to)
+{
+	heading(to, "Visits (colder and warmer: the cell, against what the scale defines)");
+	for (unsigned i = 0; i < r->visits->len; i++)
+		visit_lines(LAB_AT(r->visits, lab_visit_result, i), to);
+}
+
+static void subrange_lines(const struct lab_subrange_result *s, GString *to)
+{
+	g_autofree char *range = report_celsius_range(s->low_K, s->high_K, REPORT_MINUS);
+	report_columns *columns = report_columns_new();
+
+	line(to, "  %s, %s%s: %s", s->name, range,
+	     s->certificate ? "" : ", least squares, not the ITS-90 interpolation", s->formula);
+	report_columns_add(columns, REPORT_COLUMNS_LEFT, "");
+	report_columns_add(columns, REPORT_COLUMNS_LEFT, "coefficient");
+	report_columns_add(columns, REPORT_COLUMNS_DECIMAL, "value");
+	report_columns_add(columns, REPORT_COLUMNS_DECIMAL, "u");
+	for (unsigned i = 0; i < COUNT(s->coefficients); i++) {
+		const struct lab_coefficient *x = LAB_AT(s->coefficients, lab_coefficient, i);
+
+		report_columns_cell(columns, NULL);
+		report_columns_cell(columns, x->name);
+		fixed_cell(columns, x->estimate.value, 11);
+		u_cell(columns, x->estimate.u);
+	}
+	report_columns_print(columns, to);
+	for (unsigned i = 0; i < COUNT(s->residuals); i++) {
+		const struct lab_residual *x = LAB_AT(s->residuals, lab_residual, i);
+		g_autofree char *value =
+		    report_kelvin_words(fabs(x->value_K), x->u_K, REPORT_MINUS);
+		g_autofree char *u = report_kelvin_words(x->u_K, LAB_NOT_GIVEN, REPORT_MINUS);
+
+		line(to, "    %s at visit %s, %s: the curve gives %s %s, u = %s", x->point,
+		     x->visit, x->used ? "fitted" : "not used", value,
+		     x->value_K < 0.0 ? "less than defined" : "more than defined", u);
+	}
+}
+
+static void subranges(const struct lab_calibration_result *r, GString *to)
+{
+	if (r->subranges->len == 0)
+		return;
+	heading(to, "Subranges");
+	for (unsigned i = 0; i < r->subranges->len; i++)
+		subrange_lines(LAB_AT(r->subranges, lab_subrange_result, i), to);
+	for (unsigned i = 0; i < r->overlaps->len; i++) {
+		const struct lab_overlap *x = LAB_AT(r->overlaps, lab_overlap, i);
+		g_autofree char *largest =
+		    report_kelvin_words(x->largest_K, LAB_NOT_GIVEN, REPORT_MINUS);
+		char at[REPORT_NUMBER_SIZE];
+
+		report_at_most(x->at_K - 273.15, 1, REPORT_MINUS, at);
+		if (i == 0)
+			heading(
+			    to,
+			    "Where subranges overlap, t90 of the first minus that of the second is "
+			    "at most");
+		line(to, "  %s and %s: %s, at %s °C", x->a, x->b, largest, at);
+	}
+}
+
+static void mK_cell(report_columns *columns, double u_K)
+{
+	u_cell(columns, 1e3 * u_K);
+}
+
+static void temperatures(const struct lab_calibration_result *r, GString *to)
+{
+	report_columns *columns;
+
+	if (r->temperatures->len == 0)
+		return;
+	heading(to, "Temperatures (standard uncertainties in mK)");
+	columns = report_columns_new();
+	report_columns_add(columns, REPORT_COLUMNS_LEFT, "visit");
+	report_columns_add(columns, REPORT_COLUMNS_LEFT, "subrange");
+	report_columns_add(columns, REPORT_COLUMNS_DECIMAL, "t90/°C");
+	report_columns_add(columns, REPORT_COLUMNS_DECIMAL, "u calibration only");
+	report_columns_add(columns, REPORT_COLUMNS_DECIMAL, "u in use");
+	report_columns_add(columns, REPORT_COLUMNS_DECIMAL, "non-uniqueness");
+	report_columns_add(columns, REPORT_COLUMNS_DECIMAL, "inconsistency");
+	for (unsigned i = 0; i < r->temperatures->len; i++) {
+		const struct lab_temperature *x = LAB_AT(r->temperatures, lab_temperature, i);
+		char t[REPORT_NUMBER_SIZE], u[REPORT_NUMBER_SIZE];
+
+		report_columns_cell(columns, x->visit);
+		report_columns_cell(columns, x->subrange);
+		report_pair(x->t90_K - 273.15, x->u_in_use_K, REPORT_MINUS, t, u);
+		report_columns_cell(columns, t);
+		mK_cell(columns, x->u_calibration_K);
+		mK_cell(columns, x->u_in_use_K);
+		mK_cell(columns, x->u_non_uniqueness_K);
+		mK_cell(columns, x->u_inconsistency_K);
+	}
+	report_columns_print(columns, to);
+	line(to, "  u in use holds the calibration, the user's R(TPW) and what the job states of "
+		 "the use; the "
+		 "last two columns are in neither.");
+}
+
+static void acceptance(const struct lab_calibration_result *r, GString *to)
+{
+	if (r->acceptance->len == 0)
+		return;
+	heading(to, "Acceptance");
+	for (unsigned i = 0; i < r->acceptance->len; i++) {
+		const struct lab_acceptance *x = LAB_AT(r->acceptance, lab_acceptance, i);
+		char value[REPORT_NUMBER_SIZE], U[REPORT_NUMBER_SIZE];
+
+		report_pair(x->value, x->U, REPORT_MINUS, value, U);
+		line(to, "  %s: %s%s (%s%s%s%s%s)", lab_verdict_name(x->verdict), x->text,
+		     x->binding ? "" : " [for information]", value, lab_given(x->U) ? ", U = " : "",
+		     lab_given(x->U) ? U : "", x->source != NULL ? "; " : "",
+		     x->source != NULL ? x->source : "");
+	}
+}
+
+static void list(const char *title, const GPtrArray *texts, GString *to)
+{
+	if (COUNT(texts) == 0)
+		return;
+	heading(to, title);
+	for (unsigned i = 0; i < texts->len; i++)
+		line(to, "  – %s", (const char *)g_ptr_array_index(texts, i));
+}
+
+void report_calibration_text(const struct lab_calibration *calibration,
+			     const struct lab_calibration_result *result, GString *to)
+{
+	summary(calibration, result, to);
+	tpw(result, to);
+	visits(result, to);
+	subranges(result, to);
+	acceptance(result, to);
+	temperatures(result, to);
+	list("u, calibration only, leaves out", result->leaves_out, to);
+	list("To be known", result->reservations, to);
+}
