@@ -3,6 +3,8 @@
 #include "app/base/suggest.h"
 #include "app/file/text.h"
 
+#include "firn/number.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -239,16 +241,33 @@ double file_dof_of(struct file_map *map, const char *u_key)
 	return isnan(dof) ? (double)INFINITY : dof;
 }
 
+/* A whole number in digits, or as 1e6 where a double holds it exactly. */
+static bool whole_parse(const char *text, int64_t low, int64_t high, int64_t *ret)
+{
+	gint64 value;
+	double x;
+
+	if (g_ascii_string_to_signed(text, 10, low, high, &value, NULL)) {
+		*ret = value;
+		return true;
+	}
+	if (firn_number_parse(text, strlen(text), &x) != FIRN_OK || floor(x) != x ||
+	    fabs(x) > 9007199254740992.0 || x < (double)low || x > (double)high)
+		return false;
+	*ret = (int64_t)x;
+	return true;
+}
+
 int64_t file_whole(struct file_map *map, const char *key, int64_t low, int64_t high,
 		   int64_t otherwise)
 {
 	const struct file_node *node = file_get(map, key);
-	gint64 value;
+	int64_t value;
 
 	if (node == NULL)
 		return otherwise;
 	if (node->kind == FILE_SCALAR && !node->quoted &&
-	    g_ascii_string_to_signed(node->text, 10, low, high, &value, NULL))
+	    whole_parse(node->text, low, high, &value))
 		return value;
 	g_autofree char *shown = node->kind == FILE_SCALAR ? file_quote(node->text)
 							   : g_strdup(file_node_kind_name(node));
