@@ -428,10 +428,72 @@ static void keep_cell(struct reduction *r, int visit)
 	v->result.correction_total_K = firn_value(v->dt_K);
 }
 
-/* What was stated nowhere, once for each term, with the visits that lack it. */
+/* The visits that lack a term, as "visit 3" or "visits 3, 5" or "any visit". */
+static char *visits_lacking(const struct reduction *r, const char *name, guint n_visits)
+{
+	g_autoptr(GString) list = g_string_new(NULL);
+	guint n = 0;
+
+	for (guint i = 0; i < r->job->visits->len; i++) {
+		const GPtrArray *missing = r->visits[i].result.not_included;
+
+		for (guint j = 0; j < missing->len; j++)
+			if (strcmp(g_ptr_array_index(missing, j), name) == 0)
+				g_string_append_printf(list, "%s%s", n++ > 0 ? ", " : "",
+						       reduction_visit(r, (int)i)->id);
+	}
+	return n == n_visits ? g_strdup("any visit")
+			     : g_strdup_printf("visit%s %s", n > 1 ? "s" : "", list->str);
+}
+
+static bool is_correction(const char *name)
+{
+	return strcmp(name, "head") == 0 || strcmp(name, "pressure") == 0 ||
+	       strcmp(name, "isotopes") == 0;
+}
+
+/* Terms that the same visits lack stand in one sentence. */
+static void reserve_missing_of(struct reduction *r, bool corrections, const GPtrArray *names,
+			       guint n_visits)
+{
+	g_autoptr(GHashTable) terms_of =
+	    g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
+	g_autoptr(GPtrArray) order = g_ptr_array_new();
+
+	for (guint i = 0; i < names->len; i++) {
+		const char *name = g_ptr_array_index(names, i);
+		char *visits;
+		char *before;
+
+		if (is_correction(name) != corrections)
+			continue;
+		visits = visits_lacking(r, name, n_visits);
+		before = g_hash_table_lookup(terms_of, visits);
+		if (before == NULL)
+			g_ptr_array_add(order, reduction_text(r, "%s", visits));
+		g_hash_table_replace(terms_of, visits,
+				     before == NULL ? reduction_text(r, "%s", name)
+						    : reduction_text(r, "%s, %s", before, name));
+	}
+	for (guint i = 0; i < order->len; i++) {
+		const char *visits = g_ptr_array_index(order, i);
+		const char *terms = g_hash_table_lookup(terms_of, visits);
+
+		if (corrections)
+			reduction_reserve(r, "Not corrected, because not stated at %s: %s.", visits,
+					  terms);
+		else
+			reduction_reserve(r,
+					  "Not stated apart at %s, so not included unless u_mK or "
+					  "u_cell_mK holds "
+					  "them: %s.",
+					  visits, terms);
+	}
+}
+
+/* What was stated nowhere. */
 static void reserve_missing(struct reduction *r)
 {
-	g_autoptr(GHashTable) visits_of = g_hash_table_new(g_str_hash, g_str_equal);
 	g_autoptr(GPtrArray) names = g_ptr_array_new();
 	guint n_visits = 0;
 
@@ -439,39 +501,13 @@ static void reserve_missing(struct reduction *r)
 		const GPtrArray *missing = r->visits[i].result.not_included;
 
 		n_visits += reduction_point(r, (int)i) != LAB_NO_POINT;
-		for (guint j = 0; missing != NULL && j < missing->len; j++) {
-			char *name = g_ptr_array_index(missing, j);
-			GPtrArray *list = g_hash_table_lookup(visits_of, name);
-
-			if (list == NULL) {
-				list = g_ptr_array_new();
-				g_hash_table_insert(visits_of, name, list);
-				g_ptr_array_add(names, name);
-			}
-			g_ptr_array_add(list, reduction_visit(r, (int)i)->id);
-		}
+		for (guint j = 0; j < missing->len; j++)
+			if (!g_ptr_array_find_with_equal_func(names, g_ptr_array_index(missing, j),
+							      g_str_equal, NULL))
+				g_ptr_array_add(names, g_ptr_array_index(missing, j));
 	}
-	for (guint i = 0; i < names->len; i++) {
-		const char *name = g_ptr_array_index(names, i);
-		GPtrArray *list = g_hash_table_lookup(visits_of, name);
-		const bool is_correction = strcmp(name, "head") == 0 ||
-					   strcmp(name, "pressure") == 0 ||
-					   strcmp(name, "isotopes") == 0;
-
-		if (list->len == n_visits) {
-			reduction_reserve(r, "Not included, because not stated at any visit: %s.",
-					  name);
-		} else {
-			g_ptr_array_add(list, NULL);
-			g_autofree char *joined = g_strjoinv(", ", (char **)list->pdata);
-
-			reduction_reserve(r, "%s at visit%s %s: %s.",
-					  is_correction ? "Not corrected, because not stated,"
-							: "Not included, because not stated,",
-					  list->len > 2 ? "s" : "", joined, name);
-		}
-		g_ptr_array_unref(list);
-	}
+	reserve_missing_of(r, true, names, n_visits);
+	reserve_missing_of(r, false, names, n_visits);
 }
 
 bool reduction_correct(struct reduction *r)

@@ -285,7 +285,7 @@ static int larger_contribution_first(const void *a, const void *b)
 	return (x->contribution < y->contribution) - (x->contribution > y->contribution);
 }
 
-/* Every elementary input stands in the budget, those without effect too. */
+/* Every elementary input that the result was computed from, those without effect here too. */
 static GArray *budget(const struct evaluation *e, struct firn_node y, GStringChunk *text)
 {
 	GArray *lines = g_array_new(false, true, sizeof(struct lab_budget_line));
@@ -294,7 +294,7 @@ static GArray *budget(const struct evaluation *e, struct firn_node y, GStringChu
 		struct firn_input said;
 
 		if (input_at(e->model, i)->distribution == LAB_FORMULA ||
-		    firn_tape_input_of(e->inputs[i], &said) < 0)
+		    firn_tape_input_of(e->inputs[i], &said) < 0 || !firn_depends(y, e->inputs[i]))
 			continue;
 
 		const double sensitivity = firn_sensitivity(y, e->inputs[i]);

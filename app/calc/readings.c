@@ -205,7 +205,12 @@ static void reserve_few(struct reduction *r)
 			g_string_append_printf(visits, "%s%s", n++ > 0 ? ", " : "",
 					       reduction_visit(r, (int)i)->id);
 	}
-	if (n > 0)
+	if (n > 1 && n == (int)r->job->visits->len)
+		reduction_reserve(r,
+				  "At every visit fewer than %d readings at one current; their "
+				  "spread enters no uncertainty.",
+				  FIRN_SERIES_FEWEST);
+	else if (n > 0)
 		reduction_reserve(
 		    r,
 		    "Visit%s %s: fewer than %d readings at one current; their spread enters no "

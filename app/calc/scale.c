@@ -78,3 +78,58 @@ bool calc_scale_answer(const struct calc_scale_function *function, bool from_zer
 				     from_zero ? function->range_from_zero : function->range);
 	return false;
 }
+
+static const char *kind_in_words(enum firn_point_kind kind)
+{
+	switch (kind) {
+	case FIRN_TRIPLE_POINT:
+		return "triple";
+	case FIRN_MELTING_POINT:
+		return "melting";
+	case FIRN_FREEZING_POINT:
+		return "freezing";
+	default:
+		return "vapour pressure";
+	}
+}
+
+/* The number, or `absent` for what the scale does not give. */
+static const char *number_or(double x, const char *absent, char text[FIRN_NUMBER_SIZE])
+{
+	if (isnan(x))
+		return absent;
+	firn_number_print(x, text);
+	return text;
+}
+
+static void append_point(bool json, const struct firn_fixed_point *p, bool last, GString *to)
+{
+	char t90[FIRN_NUMBER_SIZE], wr[FIRN_NUMBER_SIZE], dp[FIRN_NUMBER_SIZE],
+	    dl[FIRN_NUMBER_SIZE];
+
+	if (json)
+		g_string_append_printf(
+		    to,
+		    "  {\"point\": \"%s\", \"kind\": \"%s\", \"t90_K\": %s, \"wr\": %s, "
+		    "\"dT_dp_K_per_Pa\": %s, \"dT_dl_K_per_m\": %s, \"gas_pressure\": %s}%s\n",
+		    p->name, kind_in_words(p->kind), number_or(p->t90_K, "null", t90),
+		    number_or(p->wr, "null", wr), number_or(p->dT_dp_K_per_Pa, "null", dp),
+		    number_or(p->dT_dl_K_per_m, "null", dl), p->gas_pressure ? "true" : "false",
+		    last ? "" : ",");
+	else
+		g_string_append_printf(
+		    to, "%-12s %-16s %-9s %-11s %-9s %s\n", p->name, kind_in_words(p->kind),
+		    number_or(p->t90_K, "-", t90), number_or(p->wr, "-", wr),
+		    number_or(p->dT_dp_K_per_Pa, "-", dp), number_or(p->dT_dl_K_per_m, "-", dl));
+}
+
+void calc_scale_points(bool json, GString *to)
+{
+	g_string_append(
+	    to,
+	    json ? "[\n" : "point        kind             T90/K     W_r         K/Pa      K/m\n");
+	for (int i = 0; i < FIRN_POINTS; i++)
+		append_point(json, firn_scale_point((enum firn_point)i), i + 1 == FIRN_POINTS, to);
+	if (json)
+		g_string_append(to, "]\n");
+}

@@ -27,8 +27,9 @@ static int help(FILE *to, int status)
 	return status;
 }
 
-static int unknown(const char *name)
+static int unknown(const char *name, bool json)
 {
+	const struct cli_common common = { .json = json };
 	const char *names[G_N_ELEMENTS(commands) + 1] = { NULL };
 	const char *near;
 
@@ -36,10 +37,8 @@ static int unknown(const char *name)
 		names[i] = commands[i].name;
 	near = base_suggest(name, names);
 	if (near != NULL)
-		fprintf(stderr, "firn: there is no command %s; %s is near\n", name, near);
-	else
-		fprintf(stderr, "firn: there is no command %s; firn --help lists them\n", name);
-	return CLI_WRONG;
+		return cli_wrong(&common, "there is no command %s; %s is near", name, near);
+	return cli_wrong(&common, "there is no command %s; firn --help lists them", name);
 }
 
 int main(int argc, char **argv)
@@ -61,5 +60,8 @@ int main(int argc, char **argv)
 			return commands[i].run(argc - 1, argv + 1);
 		}
 	}
-	return unknown(argv[1]);
+	bool json = false;
+	for (int i = 2; i < argc; i++)
+		json |= strcmp(argv[i], "--json") == 0;
+	return unknown(argv[1], json);
 }

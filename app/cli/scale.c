@@ -1,12 +1,18 @@
+/* getline */
+#define _POSIX_C_SOURCE 200809L
+
 #include "app/cli/cli.h"
 #include "app/base/suggest.h"
 #include "app/calc/scale.h"
 #include "firn/number.h"
 
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
+#include <sys/types.h>
 
-enum { LONGEST_LINE = 4096 };
+/* A message shows so much of what is no number. */
+enum { LONGEST_SHOWN = 40 };
 
 struct run {
 	const struct calc_scale_function *function;
@@ -38,7 +44,7 @@ static void answer_one(struct run *run, const char *text, size_t length, const c
 		const bool comma = memchr(text, ',', length) != NULL;
 
 		base_messages_add(run->messages, BASE_ERROR, file, mark, "'%.*s' is no number; %s",
-				  (int)length, text,
+				  (int)MIN(length, LONGEST_SHOWN), text,
 				  comma ? "the decimal sign is a point"
 					: "one number a line is read, such as 273.16");
 		return;
@@ -55,16 +61,24 @@ static void flush(struct run *run)
 	g_string_truncate(run->out, 0);
 }
 
+static bool is_space(char c)
+{
+	return c == ' ' || c == '\t' || c == '\r' || c == '\n';
+}
+
+/* Lines of any length, whatever bytes they hold; empty ones are passed over. */
 static void answer_lines(struct run *run)
 {
-	char line[LONGEST_LINE];
+	char *line = NULL;
+	size_t room = 0;
+	ssize_t length;
 
-	for (int number = 1; fgets(line, sizeof(line), stdin) != NULL; number++) {
-		size_t start = 0, end = strlen(line);
+	for (int number = 1; (length = getline(&line, &room, stdin)) >= 0; number++) {
+		size_t start = 0, end = (size_t)length;
 
-		while (end > 0 && strchr(" \t\r\n", line[end - 1]) != NULL)
+		while (end > 0 && is_space(line[end - 1]))
 			end--;
-		while (start < end && strchr(" \t", line[start]) != NULL)
+		while (start < end && is_space(line[start]))
 			start++;
 		if (start < end)
 			answer_one(run, line + start, end - start, "stdin",
@@ -72,6 +86,7 @@ static void answer_lines(struct run *run)
 		if (run->out->len > 1 << 16)
 			flush(run);
 	}
+	free(line);
 }
 
 static int print_table(struct run *run, void (*table)(bool json, GString *to))

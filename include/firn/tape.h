@@ -67,7 +67,7 @@ struct firn_node firn_tape_input(struct firn_tape *tape, const struct firn_input
  * deviation of the mean, n - 1 degrees of freedom (JCGM 100:2008, 4.2). n from 2 on, all finite.
  */
 struct firn_node firn_tape_readings(struct firn_tape *tape, const char *name, const char *unit,
-                                    size_t n, const double *x);
+				    size_t n, const double *x);
 
 /*
  * firn_tape_readings_together - two such inputs whose n readings were taken in pairs: correlated as
@@ -75,7 +75,7 @@ struct firn_node firn_tape_readings(struct firn_tape *tape, const char *name, co
  * them there is nothing to correlate.
  */
 enum firn_status firn_tape_readings_together(struct firn_node a, struct firn_node b, size_t n,
-                                             const double *x, const double *y);
+					     const double *x, const double *y);
 
 /* Value and standard uncertainty of a distribution given by its parameters. */
 enum firn_status firn_distribution_moments(const struct firn_input *input, double *ret_value,
@@ -137,7 +137,7 @@ enum firn_status firn_formula_names(const char *text, firn_each_name *each, void
 
 /* The same for an equation: left side = right side. */
 enum firn_status firn_equation_names(const char *text, firn_each_name *each, void *context,
-                                     int *ret_column, const char **ret_message);
+				     int *ret_column, const char **ret_message);
 
 /* For what loops build. */
 struct firn_node firn_add(struct firn_node a, struct firn_node b);
@@ -193,6 +193,9 @@ enum firn_status firn_u_dof(struct firn_node x, double *ret_u, double *ret_dof);
 
 /* Covariance of n results of one tape: ret_cov[n][n], row by row. */
 enum firn_status firn_covariance(size_t n, const struct firn_node *x, double *ret_cov);
+
+/* Whether y was computed from x, be the sensitivity zero or not. */
+bool firn_depends(struct firn_node y, struct firn_node x);
 
 /* dy/dx of a result to any one node x recorded before it. */
 double firn_sensitivity(struct firn_node y, struct firn_node x);

@@ -98,12 +98,14 @@ static struct firn_node parse_number(struct parser *p)
 	const size_t n = firn_number_prefix(start, strlen(start), &value);
 
 	if (n == 0)
-		return fail_at(p, start, "a number, a name or a parenthesis was expected");
+		return fail_at(
+		    p, start,
+		    "no term begins like this; a number, a name or a parenthesis is needed");
 	if (!isfinite(value))
-		return fail_at(p, start, "this number is too large");
+		return fail_at(p, start, "this number is too large; the largest is 1.8e308");
 	p->at += n;
 	if (is_letter(*p->at))
-		return fail_at(p, p->at, "an operator was expected after the number");
+		return fail_at(p, p->at, "a name follows the number; put an operator between them");
 	return constant(p, value);
 }
 
@@ -121,7 +123,9 @@ static struct firn_node parse_call(struct parser *p, const char *name, size_t le
 			x = operate(p, name, functions[i].operation, x, nothing(p));
 		for (skip_space(p); !failed(p) && *p->at == ','; skip_space(p), n++) {
 			if (functions[i].arguments == 1)
-				return fail_at(p, p->at, "this function has one argument");
+				return fail_at(
+				    p, p->at,
+				    "this function has one argument; take the others away");
 			p->at++;
 			const struct firn_node y = parse_sum(p);
 			x = operate(p, name, functions[i].operation, x, y);
@@ -129,13 +133,16 @@ static struct firn_node parse_call(struct parser *p, const char *name, size_t le
 		if (failed(p))
 			return nothing(p);
 		if (*p->at != ')')
-			return fail_at(p, p->at, "a closing parenthesis was expected");
+			return fail_at(p, p->at, "a parenthesis is still open here; close it");
 		if (n < functions[i].arguments)
-			return fail_at(p, p->at, "this function needs two arguments or more");
+			return fail_at(p, p->at,
+				       "this function has one argument here; it needs two or more");
 		p->at++;
 		return x;
 	}
-	return fail_at(p, name, "there is no function of this name");
+	return fail_at(p, name,
+		       "there is no function of this name; sqrt exp ln log10 sin cos tan asin acos "
+		       "atan abs min max are there");
 }
 
 static struct firn_node parse_name(struct parser *p)
@@ -152,16 +159,18 @@ static struct firn_node parse_name(struct parser *p)
 		if (out->names[i].length == length && memcmp(out->names[i].text, name, length) == 0)
 			return out->names[i].node;
 	if (out->n_names == PARSE_MOST_NAMES)
-		return fail_at(p, name, "too many names in one formula");
+		return fail_at(p, name, "too many names in one formula; part it into several");
 
 	struct parsed_name found = { name, length, (int)(name - p->text) + 1, nothing(p) };
 
 	if (p->tape != NULL) {
 		found.node = p->find(p->context, name, length);
 		if (found.node.index == 0)
-			return fail_at(p, name, "nothing of this name is known here");
+			return fail_at(p, name, "nothing of this name is known here; declare it");
 		if (found.node.tape != p->tape)
-			return fail_at(p, name, "this quantity belongs to another model");
+			return fail_at(
+			    p, name,
+			    "this quantity belongs to another model; use one of this model");
 	}
 	out->names[out->n_names++] = found;
 	return found.node;
@@ -173,22 +182,20 @@ static struct firn_node parse_primary(struct parser *p)
 
 	skip_space(p);
 	if (++p->depth > DEEPEST)
-		return fail_at(p, p->at, "the formula is nested too deeply");
+		return fail_at(p, p->at, "the formula is nested too deeply; part it into several");
 	if (*p->at == '(') {
 		p->at++;
 		x = parse_sum(p);
 		skip_space(p);
 		if (!failed(p) && *p->at != ')')
-			return fail_at(p, p->at, "a closing parenthesis was expected");
+			return fail_at(p, p->at, "a parenthesis is still open here; close it");
 		p->at += !failed(p);
 	} else if (is_letter(*p->at)) {
 		x = parse_name(p);
 	} else if (*p->at == '\0') {
 		return fail_at(
 		    p, p->at,
-		    "the formula ends where a number, a name or a parenthesis was expected");
-	} else if (*p->at == '+' || *p->at == '-') {
-		return fail_at(p, p->at, "two operators follow each other");
+		    "the formula ends too early; a number, a name or a parenthesis has to follow");
 	} else {
 		x = parse_number(p);
 	}
@@ -238,7 +245,8 @@ static struct firn_node parse_power(struct parser *p)
 		bool negative = false;
 
 		if (++p->depth > DEEPEST)
-			return fail_at(p, where, "the formula is nested too deeply");
+			return fail_at(p, where,
+				       "the formula is nested too deeply; part it into several");
 		skip_space(p);
 		if (*p->at == '-' || *p->at == '+')
 			negative = *p->at++ == '-';
@@ -251,6 +259,7 @@ static struct firn_node parse_power(struct parser *p)
 	return x;
 }
 
+/* Signs may follow one another, as in 2*-x or --x. */
 static struct firn_node parse_signed(struct parser *p)
 {
 	skip_space(p);
@@ -258,8 +267,11 @@ static struct firn_node parse_signed(struct parser *p)
 
 	if (*p->at != '-' && *p->at != '+')
 		return parse_power(p);
+	if (++p->depth > DEEPEST)
+		return fail_at(p, where, "the formula is nested too deeply; part it into several");
 	p->at++;
-	const struct firn_node x = parse_power(p);
+	const struct firn_node x = parse_signed(p);
+	p->depth--;
 	return *where == '-' ? operate(p, where, OP_NEGATE, x, nothing(p)) : x;
 }
 
@@ -293,12 +305,13 @@ static void expect_end(struct parser *p)
 {
 	skip_space(p);
 	if (!failed(p) && *p->at != '\0')
-		fail_at(p, p->at,
-			*p->at == ')'   ? "this parenthesis was never opened"
-			: *p->at == '=' ? "only one = was expected"
-			: *p->at == ','
-			    ? "a decimal point is written as a point; a comma parts arguments"
-			    : "an operator was expected");
+		fail_at(
+		    p, p->at,
+		    *p->at == ')'   ? "this parenthesis was never opened; open it, or take it away"
+		    : *p->at == '=' ? "there is a second =; one is enough"
+		    : *p->at == ','
+			? "a comma parts arguments and nothing else; the decimal sign is a point"
+			: "an operator is missing here; + - * / ^ are there");
 }
 
 /* name = at the start of a formula is its name. */
@@ -345,8 +358,10 @@ void parse_equation(struct firn_tape *tape, const char *text, firn_find_name *fi
 	skip_space(&p);
 	if (!failed(&p) && *p.at != '=')
 		fail_at(&p, p.at,
-			*p.at == '\0' ? "an equation needs a = between its two sides"
-				      : "an operator or the = of the equation was expected");
+			*p.at == '\0'
+			    ? "the equation has one side only; write left side = right side"
+			    : "an operator or the = of the equation is missing here; + - * / ^ are "
+			      "there");
 	const char *where = p.at;
 	p.at += !failed(&p);
 	const struct firn_node right = failed(&p) ? nothing(&p) : parse_sum(&p);

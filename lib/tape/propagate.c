@@ -143,6 +143,34 @@ enum firn_status firn_covariance(size_t n, const struct firn_node *x, double *re
 	return status;
 }
 
+bool firn_depends(struct firn_node y, struct firn_node x)
+{
+	const struct firn_tape *tape = y.tape;
+	bool *reached, depends;
+
+	if (x.tape != tape || tape->status < 0 || y.index == 0 || x.index == 0 || x.index > y.index)
+		return false;
+	reached = calloc(y.index + 1, sizeof(*reached));
+	if (reached == NULL)
+		return false;
+	reached[y.index] = true;
+	for (uint32_t i = y.index; i > x.index; i--) {
+		uint32_t direct[2];
+		const uint32_t *operands;
+		const struct record *r = &tape->records[i];
+		const size_t n = reached[i] ? tape_operands_of(tape, r, direct, &operands) : 0;
+
+		for (size_t j = 0; j < n; j++)
+			reached[operands[j]] = true;
+		if (reached[i] &&
+		    r->operation == OP_SLOT) /* the operation that it is a result of */
+			reached[i - r->n] = true;
+	}
+	depends = reached[x.index];
+	free(reached);
+	return depends;
+}
+
 double firn_sensitivity(struct firn_node y, struct firn_node x)
 {
 	double *adjoints, slope = (double)NAN;

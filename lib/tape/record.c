@@ -3,16 +3,18 @@
 
 #include <stdio.h>
 
-static bool operands_depend(const struct firn_tape *tape, const struct record *r)
+size_t tape_operands_of(const struct firn_tape *tape, const struct record *r, uint32_t direct[2],
+			const uint32_t **ret_operands)
 {
-	const struct record *all = tape->records;
-
+	*ret_operands = direct;
+	direct[0] = r->a;
+	direct[1] = r->b;
 	switch ((enum operation)r->operation) {
 	case OP_NOTHING:
 	case OP_INPUT:
 	case OP_CONSTANT:
 	case OP_SLOT:
-		return r->depends;
+		return 0;
 	case OP_ADD:
 	case OP_SUBTRACT:
 	case OP_MULTIPLY:
@@ -20,24 +22,35 @@ static bool operands_depend(const struct firn_tape *tape, const struct record *r
 	case OP_POWER:
 	case OP_MIN:
 	case OP_MAX:
-		return all[r->a].depends || all[r->b].depends;
+		return 2;
 	case OP_SUM:
 	case OP_LINEAR:
 	case OP_ROOT:
+		*ret_operands = tape->operands + r->a;
+		return r->n;
 	case OP_DOT:
-	case OP_LEAST_SQUARES: {
-		const size_t n = r->operation == OP_DOT             ? 2 * (size_t)r->n
-				 : r->operation == OP_LEAST_SQUARES ? (size_t)r->b * (r->n + 1)
-								    : r->n;
+		*ret_operands = tape->operands + r->a;
+		return 2 * (size_t)r->n;
+	case OP_LEAST_SQUARES:
+		*ret_operands = tape->operands + r->a;
+		return (size_t)r->b * (r->n + 1);
+	default:
+		return 1;
+	}
+}
 
-		for (size_t i = 0; i < n; i++)
-			if (all[tape->operands[r->a + i]].depends)
-				return true;
-		return false;
-	}
-	default: /* one operand */
-		return all[r->a].depends;
-	}
+static bool operands_depend(const struct firn_tape *tape, const struct record *r)
+{
+	uint32_t first[2];
+	const uint32_t *x = NULL;
+	const size_t n = tape_operands_of(tape, r, first, &x);
+
+	if (n == 0)
+		return r->depends;
+	for (size_t i = 0; i < n; i++)
+		if (tape->records[x[i]].depends)
+			return true;
+	return false;
 }
 
 static bool has_value_of_its_own(const struct record *r)

@@ -127,6 +127,10 @@ bool tape_operands(struct firn_tape *tape, size_t n, const struct firn_node *x,
 		   uint32_t *ret_place);
 bool tape_coefficients(struct firn_tape *tape, size_t n, const double *c, uint32_t *ret_place);
 
+/* How many operands a record has, and their places: in `direct`, or in the tape's pool. */
+size_t tape_operands_of(const struct firn_tape *tape, const struct record *r, uint32_t direct[2],
+			const uint32_t **ret_operands);
+
 /* True when both stand on one good tape. */
 bool tape_agree(struct firn_node a, struct firn_node b);
 

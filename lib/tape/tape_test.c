@@ -82,19 +82,19 @@ static const struct {
 } wrong[] = {
 	{ "x + z", 5, "known" },
 	{ "x +", 4, "ends" },
-	{ "x + * y", 5, "expected" },
-	{ "(x + y", 7, "parenthesis" },
+	{ "x + * y", 5, "begins" },
+	{ "(x + y", 7, "still open" },
 	{ "x + y)", 6, "never opened" },
-	{ "x y", 3, "operator" },
+	{ "x y", 3, "operator is missing" },
 	{ "root(x) + y", 1, "function" },
 	{ "sqrt(x, y)", 7, "one argument" },
-	{ "min(x) + y", 6, "two arguments" },
-	{ "x + 1,5*y", 6, "decimal" },
-	{ "x = y = 1", 7, "only one =" },
-	{ "x + y + 2e", 10, "operator" },
+	{ "min(x) + y", 6, "two or more" },
+	{ "x + 1,5*y", 6, "decimal sign" },
+	{ "x = y = 1", 7, "second =" },
+	{ "x + y + 2e", 10, "operator between" },
 	{ "x + y - 1e999", 9, "too large" },
-	{ "x - - - y", 7, "two operators" },
 	{ "ln(x - y)", 1, "finite" },
+	{ "x + y - (2*--x - )", 18, "begins" },
 	{ "1 + x/(y - y)", 6, "finite" },
 	{ "", 1, "ends" },
 };
@@ -365,6 +365,10 @@ static void test_budget(void **state)
 	assert_near(cov[0], 0.45, 1e-15);
 	assert_near(cov[1], 3.0 * 0.01 + 2.0 * 0.09, 1e-16);
 	assert_near(cov[2], cov[1], 0.0);
+	const struct firn_node zero = firn_constant(tape, 0.0),
+			       none = firn_formula("a*zero + b", a, zero, b);
+	assert_true(firn_depends(none, a) && firn_depends(none, b) && firn_depends(a, a));
+	assert_false(firn_depends(a, b) || firn_depends(zero, a));
 	assert_near(firn_u(p) * firn_u(p), cov[0], 1e-15);
 }
 
