@@ -68,10 +68,11 @@ def kinds(tap):
             near(tap, "value", got["value"], value)
             near(tap, "u", got["u"], u)
             tap.equal("dof", got["dof"], DOF.get(kind))
-            tap.equal("inputs", [line["input"] for line in got["budget"]], [f"x_{kind}"])
-            near(tap, "u in the budget", got["budget"][0]["u"], u)
-            near(tap, "contribution", got["budget"][0]["contribution"], u)
-            near(tap, "sensitivity", got["budget"][0]["sensitivity"], 1)
+            acting = [line for line in got["budget"] if line["sensitivity"] != 0.0]
+            tap.equal("inputs", [line["input"] for line in acting], [f"x_{kind}"])
+            near(tap, "u in the budget", acting[0]["u"], u)
+            near(tap, "contribution", acting[0]["contribution"], u)
+            near(tap, "sensitivity", acting[0]["sensitivity"], 1)
             near(tap, "U", got["U"], got["k"] * got["u"])
 
 

@@ -76,7 +76,13 @@ class Set:
                 tap.equal("point", got["point"], want["point"])
                 r0 = float(want["R0_ohm"])
                 tap.near("R0/ohm", got["r0_ohm"]["value"], r0, R0_RELATIVE * r0)
+                heating = float(want["self_heating_at_i1_mK"]) * 1e-3
+                # 8 digits are printed. At the TPW the slope of (9a) stands in the expected value; that
+                # of (10a), as good there, is 1.5e-7 smaller.
+                tap.near("self-heating/K", got["self_heating_K"], heating, 2.5e-7 * heating)
                 self.corrections(got, want)
+                tap.near("total/K", got["correction_total_K"],
+                         float(want["dT_total_uK"]) * 1e-6, NANO)
                 if want["point"] == "H2O":
                     continue
                 w, wr = float(want["W"]), float(want["Wr"])
@@ -139,6 +145,27 @@ class Set:
                 u = float(want[column]) * 1e-3
                 got = found[(want["seq"], want["subrange"])]["t90_K"]
                 tap.near(f"visit {want['seq']}, {want['subrange']}", got[key], u, U_RELATIVE * u)
+
+    def separate_terms(self):
+        """Non-uniqueness (CCT Guide ch. 5 (2018), Tables 6 and 7) and subrange inconsistency
+        (equation (54)) stand beside u, never in it; 8 digits are printed. And dT90/dW."""
+        tap = self.tap
+        found = by_key(self.results["job"]["temperatures"], "visit", "subrange")
+        for key, column in (("non_uniqueness", "u_NU3_mK"), ("inconsistency", "u_SRI_mK")):
+            rows = [r for r in expected(self.name, "uncertainty") if r[column]]
+            if not rows:
+                continue
+            with tap.case(f"{self.name}: {key}"):
+                for want in rows:
+                    u = float(want[column]) * 1e-3
+                    got = found[(want["seq"], want["subrange"])]["t90_K"]
+                    tap.near(f"visit {want['seq']}, {want['subrange']}", got[key], u,
+                             U_RELATIVE * u)
+        with tap.case(f"{self.name}: dT90/dW"):
+            for want in expected(self.name, "uncertainty"):
+                slope = float(want["dT90_dW_K"])
+                tap.near(f"visit {want['seq']}, {want['subrange']}",
+                         found[(want["seq"], want["subrange"])]["dt_dw_K"], slope, 1e-9 * slope)
 
     def sensitivities(self):
         """The inputs are the temperature of a cell beyond what is ascribed to it, so ascribing a
@@ -262,6 +289,7 @@ def main():
             one.uncertainty("c", "job-c", "u_c_mK", "u_in_use")
             one.uncertainty("c'", "job-c-prime", "u_c_prime_mK", "u_in_use")
             one.uncertainty("d", "job", "u_d_mK", "u_in_use")
+            one.separate_terms()
             one.sensitivities()
             one.covariance("a", "job-a")
             one.covariance("b", "job-c")
