@@ -55,7 +55,7 @@ bool cli_options(int *argc, char ***argv, const char *usage, const char *summary
 		  "At most N threads; results don't depend on it", "N" },
 		{ NULL, 0, 0, G_OPTION_ARG_NONE, NULL, NULL, NULL },
 	};
-	gboolean help = FALSE;
+	gboolean help = FALSE, json = FALSE;
 	const GOptionEntry help_entry[] = {
 		{ "help", 'h', 0, G_OPTION_ARG_NONE, &help, "Show this", NULL },
 		{ NULL, 0, 0, G_OPTION_ARG_NONE, NULL, NULL, NULL },
@@ -74,7 +74,10 @@ bool cli_options(int *argc, char ***argv, const char *usage, const char *summary
 	for (int i = 1; i < *argc && !ret_common->json;
 	     i++) /* so that wrong options come as asked */
 		ret_common->json = strcmp((*argv)[i], "--json") == 0;
+	for (int i = 1; i < *argc; i++) /* parsing forgets it when another option is wrong */
+		json |= strcmp((*argv)[i], "--json") == 0;
 	good = g_option_context_parse(context, argc, argv, &error);
+	ret_common->json = json;
 	if (!good) {
 		*ret_status =
 		    cli_wrong(ret_common, "%s; firn %s --help shows what there is", error->message,

@@ -18,13 +18,39 @@ static const struct {
 	  "a fixed-point calibration: readings to coefficients and certificate" },
 };
 
-static int help(FILE *to, int status)
+static void append_help(GString *to)
 {
-	fputs("Usage: firn COMMAND ...\n\n", to);
+	g_string_append(to, "Usage: firn COMMAND ...\n\n");
 	for (size_t i = 0; i < G_N_ELEMENTS(commands); i++)
-		fprintf(to, "  %-10s %s\n", commands[i].name, commands[i].summary);
-	fputs("\n  firn COMMAND --help tells more; firn --version names this build\n", to);
-	return status;
+		g_string_append_printf(to, "  %-10s %s\n", commands[i].name, commands[i].summary);
+	g_string_append(to,
+			"\n  firn COMMAND --help tells more; firn --version names this build\n");
+}
+
+static int help(void)
+{
+	const struct cli_common common = { 0 };
+	g_autoptr(GString) text = g_string_new(NULL);
+
+	append_help(text);
+	return cli_print(&common, text->str, text->len);
+}
+
+static int no_command(void)
+{
+	g_autoptr(GString) text = g_string_new(NULL);
+
+	append_help(text);
+	fputs(text->str, stderr);
+	return CLI_WRONG;
+}
+
+static int version(void)
+{
+	const struct cli_common common = { 0 };
+	g_autofree char *text = g_strdup_printf("firn %s\n", report_program_version);
+
+	return cli_print(&common, text, strlen(text));
 }
 
 static int unknown(const char *name, bool json)
@@ -47,13 +73,11 @@ int main(int argc, char **argv)
 	 */
 	signal(SIGPIPE, SIG_IGN);
 	if (argc < 2)
-		return help(stderr, CLI_WRONG);
+		return no_command();
 	if (strcmp(argv[1], "--help") == 0 || strcmp(argv[1], "-h") == 0)
-		return help(stdout, CLI_DONE);
-	if (strcmp(argv[1], "--version") == 0) {
-		printf("firn %s\n", report_program_version);
-		return CLI_DONE;
-	}
+		return help();
+	if (strcmp(argv[1], "--version") == 0)
+		return version();
 	for (size_t i = 0; i < G_N_ELEMENTS(commands); i++) {
 		if (strcmp(argv[1], commands[i].name) == 0) {
 			g_set_prgname(commands[i].name);
