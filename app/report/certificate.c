@@ -135,6 +135,7 @@ static void end_mark(struct certificate *c)
 	} else {
 		markup = g_strdup("— end of draft —");
 	}
+	report_pdf_keep_last(c->pdf);
 	report_pdf_add(c->pdf, report_paragraph(markup, &report_font_body, "P", 14.0, 1.0, 0.5));
 }
 

@@ -25,7 +25,8 @@ static void add_sentence(GString *to, const char *before, const char *text)
 static void define(struct certificate *c, const char *label, const char *markup)
 {
 	if (markup != NULL && markup[0] != '\0')
-		report_pdf_add(c->pdf, report_definition(label, markup));
+		report_pdf_add(c->pdf,
+			       report_definition(label, markup, c->defined++ == 0 ? 16.0 : 5.25));
 }
 
 static void define_text(struct certificate *c, const char *label, const char *text)
@@ -205,7 +206,6 @@ void certificate_front(struct certificate *c)
 	    report->replaces == NULL ? NULL : g_strdup_printf("certificate %s", report->replaces);
 
 	title(c);
-	report_pdf_add(c->pdf, report_paragraph("", &report_font_small, "P", 0.0, 1.0, 0.0));
 	define_text(c, "Replaces", replaces);
 	item(c);
 	customer(c);

@@ -13,7 +13,7 @@ struct certificate {
 	const struct lab_calibration_result *result;
 	report_pdf *pdf;
 	base_messages *messages;
-	int sections; /* numbered so far */
+	int sections, defined; /* headings and definitions so far */
 };
 
 /* R(0.01 °C), t90 and the thin-spaced parts of it, as markup. */

@@ -68,12 +68,13 @@ static void mark_points(const struct certificate *c, report_plot *deviation,
 			const struct lab_curve *high)
 {
 	g_autoptr(GPtrArray) visits = plotted_visits(c);
+	enum lab_point named = LAB_NO_POINT;
 
 	for (unsigned i = 0; i < visits->len; i++) {
 		const struct lab_visit_result *v = g_ptr_array_index(visits, i);
 		const struct lab_curve *curve =
 		    v->t90_defined_K < 273.155 || high == NULL ? low : high;
-		const char *sign = report_point_sign(v->point, true);
+		const char *sign = v->point == named ? NULL : report_point_sign(v->point, true);
 
 		if (curve == NULL)
 			curve = high;
@@ -81,7 +82,9 @@ static void mark_points(const struct certificate *c, report_plot *deviation,
 		const double dw_per_K = nearest(curve, v->t90_defined_K)->dw_per_K;
 		const double w = v->point == LAB_H2O ? v->wr : v->w.value;
 		report_plot_point(deviation, t_C, 1e3 * (w - v->wr) / dw_per_K, sign);
-		report_plot_tick(uncertainty, t_C, sign);
+		if (sign != NULL) /* once for all visits to a point */
+			report_plot_tick(uncertainty, t_C, sign);
+		named = v->point;
 	}
 }
 

@@ -92,8 +92,11 @@ static void points_table(struct certificate *c)
 	const double current_A = common_current_A(visits);
 	g_autofree char *heating = NULL;
 	char text[REPORT_NUMBER_SIZE];
-	report_table *table = report_table_new();
+	report_table *table;
 
+	if (visits->len == 0)
+		return;
+	table = report_table_new();
 	report_at_most(1e3 * current_A, 4, REPORT_PRINT, text);
 	heating = lab_given(current_A) ? g_strdup_printf("heating at %s\u00a0mA\u2009/mK", text)
 				       : g_strdup("heating\u2009/mK");

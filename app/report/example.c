@@ -446,3 +446,21 @@ struct lab_calibration_result *example_one_point_result(void)
 	add_curve(r, LAB_H2O_GA, 273.15, 302.9146, 5.0, -0.0277);
 	return r;
 }
+
+struct lab_calibration_result *example_long_result(void)
+{
+	struct lab_calibration_result *r = empty_result();
+
+	for (int i = 0; i < 40; i++) {
+		g_autofree char *id =
+		    g_strdup_printf("a visit with a name that goes on and on %d", i + 1);
+
+		add_visit(r, i % (int)G_N_ELEMENTS(stays));
+		LAB_AT(r->visits, lab_visit_result, i)->id = lab_result_text(r, id);
+	}
+	add_subranges(r);
+	add_curve(r, LAB_HG_GA, 234.3156, 302.9146, 1.0, -0.0277);
+	add_curve(r, LAB_H2O_SN, 273.15, 505.078, 2.0, -0.0279);
+	add_rest(r);
+	return r;
+}

@@ -16,4 +16,7 @@ struct lab_calibration_result *example_result(void);
 /* A subrange that one point fixes, and nothing else: 0 °C to gallium. */
 struct lab_calibration_result *example_one_point_result(void);
 
+/* The series four times over, each visit with a name of its own that fills a line. */
+struct lab_calibration_result *example_long_result(void);
+
 #endif

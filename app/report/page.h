@@ -39,7 +39,7 @@ struct report_block {
 	int parts;
 	double space;   /* above it; dropped at the top of a page */
 	bool keep_next; /* not the last thing on a page */
-	bool new_page;  /* the first thing on a page */
+	bool new_page;  /* the first thing on a page, or in its upper half */
 };
 
 /* Sizes in points, from the drawing of the certificate. */
@@ -91,7 +91,7 @@ struct report_block *report_heading(int number, const char *markup, bool new_pag
 struct report_block *report_title(const char *markup, const char *number_markup);
 
 /* An italic label in a hanging column, and what it is. */
-struct report_block *report_definition(const char *label_markup, const char *markup);
+struct report_block *report_definition(const char *label_markup, const char *markup, double space);
 
 /* Rules to sign on, side by side: italic caption, then lines; both markup. */
 struct report_signature {

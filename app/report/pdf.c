@@ -54,6 +54,13 @@ void report_pdf_add(report_pdf *pdf, struct report_block *block)
 	g_ptr_array_add(pdf->blocks, block);
 }
 
+void report_pdf_keep_last(report_pdf *pdf)
+{
+	if (pdf->blocks->len > 0)
+		((struct report_block *)g_ptr_array_index(pdf->blocks, pdf->blocks->len - 1))
+		    ->keep_next = true;
+}
+
 static struct sheet sheet_of(const struct report_document *document)
 {
 	if (document->paper != NULL && strcmp(document->paper, "Letter") == 0)
@@ -72,6 +79,8 @@ static double least_height(const report_pdf *pdf, guint index, double room)
 
 		if (i > index)
 			sum += block->space;
+		if (block->parts == 0)
+			continue;
 		if (block->keep_next) {
 			block->class->fit(block, 0, room, &height);
 			sum += height;
@@ -139,7 +148,8 @@ static int paginate(const report_pdf *pdf, double room, GArray *ret_fragments)
 		    at.y > 0.0) /* a page's first block sits at its top, but for the title */
 			at.y += block->space;
 		if (at.y > 0.0 && i > 0 &&
-		    (block->new_page || at.y + least_height(pdf, i, room) > room))
+		    ((block->new_page && at.y > 0.5 * room) ||
+		     at.y + least_height(pdf, i, room) > room))
 			next_page(&at);
 		place_block(block, &at, ret_fragments);
 	}
@@ -160,33 +170,45 @@ static void draw_watermark(const report_pdf *pdf, struct report_canvas *canvas, 
 	cairo_restore(canvas->cr);
 }
 
+/* A line that gets smaller where it would not fit. Only at half its size is it cut. */
+static PangoLayout *fitted_line(struct report_canvas *canvas, const char *markup,
+				struct report_font font, double width)
+{
+	const double least = 0.5 * font.size;
+	PangoLayout *layout = report_layout(canvas, markup, &font, 0.0);
+
+	while (report_layout_width(layout) > width && font.size > least) {
+		g_object_unref(layout);
+		font.size *= 0.95;
+		layout = report_layout(canvas, markup, &font, 0.0);
+	}
+	pango_layout_set_width(layout, (int)(width * PANGO_SCALE));
+	pango_layout_set_ellipsize(layout, PANGO_ELLIPSIZE_END);
+	return layout;
+}
+
 static void draw_head(const report_pdf *pdf, struct report_canvas *canvas, struct sheet sheet)
 {
 	const struct report_font font = { 11.6, 16.0, false }, right_font = { 9.3, 12.0, false };
-	const double right = sheet.width - margin;
+	const double right = sheet.width - margin, width = right - margin;
 	double taken = 0.0;
 
 	if (pdf->document.head_left != NULL) {
 		g_autofree char *capitals = g_strdup_printf(
 		    "<span font_features=\"smcp=1\" letter_spacing=\"%d\">%s</span>",
 		    (int)(0.09 * font.size * PANGO_SCALE), pdf->document.head_left);
-		g_autoptr(PangoLayout) layout =
-		    report_layout(canvas, capitals, &font, right - margin);
+		g_autoptr(PangoLayout) layout = fitted_line(canvas, capitals, font, width);
 
-		pango_layout_set_ellipsize(layout, PANGO_ELLIPSIZE_END);
 		taken = report_layout_width(layout);
 		report_draw_line(canvas, layout, 0, margin, head_baseline);
 	}
 	if (pdf->document.head_right != NULL) {
 		g_autoptr(PangoLayout) layout =
-		    report_layout(canvas, pdf->document.head_right, &right_font, 0.0);
-		const double width = report_layout_width(layout);
-		const bool above = margin + taken + 12.0 > right - width;
+		    fitted_line(canvas, pdf->document.head_right, right_font, width);
+		const double own = report_layout_width(layout);
+		const bool above = taken + 12.0 > width - own; /* or beside the name */
 
-		/* Beside the name, or above it when both are long. */
-		pango_layout_set_width(layout, (int)((right - margin) * PANGO_SCALE));
-		pango_layout_set_ellipsize(layout, PANGO_ELLIPSIZE_END);
-		report_draw_line(canvas, layout, 0, right - report_layout_width(layout),
+		report_draw_line(canvas, layout, 0, right - own,
 				 head_baseline - (above ? 17.0 : 0.0));
 	}
 	report_draw_rule(canvas, margin, right, head_rule, 0.6);
@@ -201,10 +223,9 @@ static void draw_foot(const report_pdf *pdf, struct report_canvas *canvas, struc
 
 	report_draw_rule(canvas, margin, right, y, 0.4);
 	if (pdf->document.foot_left != NULL) {
-		g_autoptr(PangoLayout) layout = report_layout(
-		    canvas, pdf->document.foot_left, &report_font_foot, right - margin - 80.0);
+		g_autoptr(PangoLayout) layout = fitted_line(
+		    canvas, pdf->document.foot_left, report_font_foot, right - margin - 80.0);
 
-		pango_layout_set_ellipsize(layout, PANGO_ELLIPSIZE_END);
 		report_draw_line(canvas, layout, 0, margin, baseline);
 	}
 	report_draw_text(canvas, number, &report_font_foot, 1.0, right, baseline);

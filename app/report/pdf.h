@@ -24,6 +24,8 @@ G_DEFINE_AUTOPTR_CLEANUP_FUNC(report_pdf, report_pdf_free)
 
 /* Takes the block. */
 void report_pdf_add(report_pdf *pdf, struct report_block *block);
+/* The last block stays on a page with the one that follows. */
+void report_pdf_keep_last(report_pdf *pdf);
 
 /* False, with messages and nothing written, when a sign is missing, something doesn't fit or there
    is no memory. */

@@ -122,7 +122,7 @@ struct report_block *report_heading(int number, const char *markup, bool new_pag
 
 struct report_block *report_title(const char *markup, const char *number_markup)
 {
-	struct text_block *text = new_text(markup, &report_font_title, "H1", 34.5);
+	struct text_block *text = new_text(markup, &report_font_title, "H1", 24.0);
 
 	text->beside = g_strdup(number_markup);
 	text->beside_font = (struct report_font){ 18.0, 30.0, false };
@@ -131,9 +131,9 @@ struct report_block *report_title(const char *markup, const char *number_markup)
 	return &text->block;
 }
 
-struct report_block *report_definition(const char *label_markup, const char *markup)
+struct report_block *report_definition(const char *label_markup, const char *markup, double space)
 {
-	struct text_block *text = new_text(markup, &report_font_body, "P", 5.25);
+	struct text_block *text = new_text(markup, &report_font_body, "P", space);
 
 	text->beside = g_strdup(label_markup);
 	text->beside_font = report_font_label;
@@ -154,7 +154,7 @@ struct signatures_block {
 };
 
 static const double signature_gap = 19.5,
-		    signature_ink = 52.0; /* between; above the rule, to sign */
+		    signature_ink = 45.0; /* between; above the rule, to sign */
 
 static void signatures_prepare(struct report_block *block, struct report_canvas *canvas,
 			       double width)

@@ -161,7 +161,7 @@ static void test_calibration(void **state)
 	r->accepted = false;
 	g_string_truncate(to, 0);
 	report_calibration_text(c, r, to);
-	assert_says(to, "but does not meet all that is asked of it.");
+	assert_says(to, "but does not meet all that is asked");
 }
 
 static void test_evaluation(void **state)
