@@ -1,0 +1,1 @@
+"""What tools/make_examples.py is made of: the scale, a laboratory with known errors, five sets."""
