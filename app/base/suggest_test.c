@@ -36,7 +36,7 @@ static void test_cases(void **state)
 	for (size_t i = 0; i < G_N_ELEMENTS(cases); i++) {
 		const char *got = base_suggest(cases[i].name, known);
 
-		print_message("\"%s\"\n", cases[i].name);
+		print_message("# \"%s\"\n", cases[i].name);
 		if (cases[i].want == NULL)
 			assert_null(got);
 		else

@@ -30,7 +30,7 @@ static void test_times(void **state)
 	for (size_t i = 0; i < G_N_ELEMENTS(times); i++) {
 		int64_t us = -1;
 
-		print_message("%s\n", times[i].text);
+		print_message("# %s\n", times[i].text);
 		assert_null(base_time_parse(times[i].text, strlen(times[i].text), &us));
 		assert_int_equal(us, times[i].us);
 	}
@@ -67,7 +67,7 @@ static void test_bad_times(void **state)
 		const char *text = bad_times[i].text;
 		const char *got = base_time_parse(text, strlen(text), &us);
 
-		print_message("\"%s\"\n", text);
+		print_message("# \"%s\"\n", text);
 		assert_non_null(got);
 		assert_int_equal(strncmp(got, bad_times[i].want, strlen(bad_times[i].want)), 0);
 		assert_int_equal(us, 42);

@@ -19,6 +19,10 @@ void file_job_named(struct file_job *job, struct file_map *top, const char *sect
 {
 	const struct file_node *things = file_named_things(top, section);
 
+	if (things == NULL ? file_has_like(top, section)
+			   : things->repeated_keys || top->node->repeated_keys)
+		g_hash_table_add(job->incomplete, (gpointer)singular);
+
 	for (const struct file_node *n = things != NULL ? things->first : NULL; n != NULL;
 	     n = n->next) {
 		g_autofree char *what = g_strdup_printf("%s %s", singular, n->key);
@@ -78,6 +82,11 @@ int file_job_resolve(struct file_job *job, const struct file_node *node, const c
 	g_ptr_array_sort(names, compare_names);
 	g_autofree char *shown = file_quote(text);
 	g_ptr_array_add(names, NULL);
+	/* One name that is not there is one mistake, however often it is used. */
+	if (g_hash_table_contains(job->incomplete, kind) ||
+	    !g_hash_table_add(job->unknown, g_strdup(id)))
+		return -1;
+
 	/* Numbers resemble each other without meaning the same. */
 	const bool is_number = text[strspn(text, "0123456789")] == '\0';
 	const char *near = is_number ? NULL : base_suggest(text, (const char *const *)names->pdata);
@@ -190,12 +199,16 @@ lab_calibration *file_read_calibration(const char *path, base_messages *messages
 		.reader = { .file = path, .messages = messages, .note = note_mark, .context = c },
 		.c = c,
 		.ids = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL),
+		.incomplete = g_hash_table_new(g_str_hash, g_str_equal),
+		.unknown = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL),
 		.no_ratio = g_array_new(FALSE, TRUE, sizeof(bool)),
 	};
 	c->path = lab_calibration_text(c, path);
 	add_input(c, path, bytes);
 	read_sections(&job, file_yaml_root(yaml));
 	g_hash_table_unref(job.ids);
+	g_hash_table_unref(job.incomplete);
+	g_hash_table_unref(job.unknown);
 	g_array_unref(job.no_ratio);
 	base_messages_sort(messages);
 	return base_messages_count(messages, BASE_ERROR) +

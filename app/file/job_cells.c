@@ -77,8 +77,8 @@ static void one_cell(struct file_job *job, struct file_map *map, const char *nam
 	cell->dof = file_dof_of(map, "u_cell_mK");
 	if (cell->point != LAB_NO_POINT && !lab_cell_takes_pressure(cell))
 		file_refuse(map, "pressure_Pa",
-			    "is of no use here: the point is defined by its own vapour pressure, "
-			    "not by that of a gas");
+			    "is of no use here: only melting and freezing points depend on the "
+			    "pressure of a gas");
 	file_job_cell_content(job, map, cell);
 }
 

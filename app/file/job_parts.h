@@ -10,6 +10,9 @@ struct file_job {
 	struct lab_calibration *c;
 	GHashTable *ids;  /* "cell.W1" -> index + 1 in its array */
 	GArray *no_ratio; /* bool of each visit: readings must be in ohm, no resistor was named */
+	GHashTable
+	    *incomplete;      /* kinds of which a part could not be read: no name is unknown then */
+	GHashTable *unknown;  /* ids that were complained of */
 	bool visits_complete; /* every visit has an id, so a reading can be held to the list */
 };
 

@@ -186,7 +186,7 @@ static void test_marks(void **state)
 	for (size_t i = 0; i < G_N_ELEMENTS(marks); i++) {
 		const struct base_mark got = lab_calibration_mark(c, marks[i].path);
 
-		print_message("%s\n", marks[i].path);
+		print_message("# %s\n", marks[i].path);
 		assert_int_equal(got.line, marks[i].line);
 		assert_int_equal(got.column, marks[i].column);
 	}

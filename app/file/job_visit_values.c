@@ -47,7 +47,7 @@ static void terms(struct file_job *job, struct file_map *parent, struct lab_visi
 		file_map_open(&one, &job->reader, term, name, term_path);
 		visit->terms[t].u = file_number(&one, "u_mK", &file_uncertainty) * 1e-3;
 		visit->terms[t].dof = file_dof_of(&one, "u_mK");
-		if (one.node != NULL && !file_has(&one, "u_mK"))
+		if (one.node != NULL && !file_has(&one, "u_mK") && !file_has(&one, "dof"))
 			file_missing(&one, "u_mK", "give its standard uncertainty, 0 included");
 		file_map_close(&one);
 	}
@@ -95,8 +95,8 @@ static void check_gas(struct file_map *map, const struct lab_cell *cell)
 
 	if (!lab_cell_takes_pressure(cell)) {
 		file_refuse(map, "pressure_Pa",
-			    "is of no use here: the point is defined by its own vapour pressure, "
-			    "not by that of a gas");
+			    "is of no use here: only melting and freezing points depend on the "
+			    "pressure of a gas");
 		return;
 	}
 	if (file_has(map, "u_pressure_Pa") && own == NULL && !file_has(map, "pressure_Pa"))

@@ -18,11 +18,18 @@ static void open_visit(struct file_job *job, struct file_map *map, const struct 
 	file_map_open(map, &job->reader, node, what, path);
 }
 
+/* What refers to the visit whose id is wrong cannot be blamed. */
+static void lose_a_visit(struct file_job *job)
+{
+	job->visits_complete = false;
+	g_hash_table_add(job->incomplete, (gpointer) "visit");
+}
+
 static void read_id(struct file_job *job, struct file_map *map, struct lab_visit *visit)
 {
 	visit->id = lab_calibration_text(job->c, file_name(map, "id"));
 	if (visit->id == NULL) {
-		job->visits_complete = false;
+		lose_a_visit(job);
 		if (map->node != NULL && !file_has(map, "id"))
 			file_missing(map, "id",
 				     "give it a number or a name of its own, as in id: 1");
@@ -31,6 +38,7 @@ static void read_id(struct file_job *job, struct file_map *map, struct lab_visit
 	if (file_job_add_id(job, "visit", visit->id, job->c->visits->len - 1))
 		return;
 
+	lose_a_visit(job);
 	g_autofree char *first = g_strdup_printf("visit.%s", visit->id);
 	g_autofree char *shown = file_quote(visit->id);
 	file_wrong(&job->reader, file_get(map, "id")->mark,
@@ -45,13 +53,14 @@ static void read_place(struct file_job *job, struct file_map *map, struct lab_vi
 	visit->cell = file_job_reference(job, map, "cell", "cell");
 	if (map->node == NULL)
 		return;
-	if (file_has(map, "cell") && visit->measure)
+	if (file_has(map, "cell") && visit->measure) {
 		file_wrong(
 		    &job->reader, file_key_mark(map, "measure"),
 		    "%s has both cell and measure; a visit is to a cell, or measures an unknown "
 		    "temperature",
 		    map->what);
-	else if (!file_has(map, "cell") && !file_has_like(map, "measure"))
+		visit->cell = -1; /* so that nothing more is said of it */
+	} else if (!file_has(map, "cell") && !file_has_like(map, "measure"))
 		file_missing(map, "cell",
 			     "name the cell, or write measure: true for a temperature to be found");
 	else if (!file_has(map, "cell") && !visit->measure &&
@@ -143,16 +152,16 @@ void file_job_visits(struct file_job *job, struct file_map *top)
 	const struct file_node *list = file_list(top, "visits");
 	int number = 0;
 
-	job->visits_complete = list != NULL;
-	if (list == NULL || list->n == 0) {
-		job->visits_complete = false;
-		if (!file_has(top, "visits") || list != NULL)
-			file_wrong(
-			    &job->reader, file_key_mark(top, "visits"),
-			    "a job has no visits; list each stay of the thermometer in a cell "
-			    "under visits");
+	job->visits_complete = list != NULL && list->n > 0;
+	if (!job->visits_complete)
+		g_hash_table_add(job->incomplete, (gpointer) "visit");
+	if (!file_has(top, "visits"))
+		file_missing(top, "visits", "list each stay of the thermometer in a cell");
+	else if (list != NULL && list->n == 0)
+		file_wrong(&job->reader, list->mark,
+			   "visits is an empty list; list each stay of the thermometer in a cell");
+	if (list == NULL)
 		return;
-	}
 	for (const struct file_node *n = list->first; n != NULL; n = n->next)
 		one_visit(job, n, ++number);
 

@@ -120,8 +120,8 @@ static void read_readings(struct file_map *map, struct lab_model_input *in)
 	}
 	if (list->n < 2)
 		file_wrong(map->reader, list->mark,
-			   "readings has %" G_GSIZE_FORMAT
-			   " of them; a standard deviation needs at least 2",
+			   "readings is a list of %" G_GSIZE_FORMAT
+			   "; a standard deviation needs at least 2",
 			   list->n);
 }
 
@@ -229,6 +229,7 @@ void file_model_inputs(struct file_model *m, struct file_map *top)
 {
 	const struct file_node *things = file_named_things(top, "inputs");
 
+	m->inputs_incomplete = things == NULL || things->repeated_keys;
 	if (!file_has(top, "inputs"))
 		file_missing(top, "inputs", "declare each input quantity under inputs");
 	for (const struct file_node *n = things != NULL ? things->first : NULL; n != NULL;

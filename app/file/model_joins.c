@@ -15,6 +15,8 @@ static int input_named(const struct file_model *m, const struct file_node *node,
 	if (index > 0)
 		return (int)index - 1;
 
+	if (m->inputs_incomplete)
+		return -1;
 	g_autofree gpointer *names = g_hash_table_get_keys_as_array(m->inputs, NULL);
 	g_autofree char *shown = file_quote(name);
 	const char *near = base_suggest(name, (const char *const *)names);
@@ -150,6 +152,8 @@ static void add_to_group(struct file_model *m, GArray *group, const struct file_
 			   in->name);
 	else if (is_paired(m, group, index))
 		file_wrong(&m->reader, node->mark, "%s is paired already; name it once", in->name);
+	else if (in->readings->len < 2)
+		return; /* that has been said */
 	else if (group->len > 0 && in->readings->len != first)
 		file_wrong(
 		    &m->reader, node->mark,
@@ -166,9 +170,9 @@ static void one_group(struct file_model *m, const struct file_node *node)
 
 	if (node->broken)
 		return;
-	if (node->kind != FILE_LIST || node->n < 2) {
+	if (node->n < 2) {
 		file_wrong(&m->reader, node->mark,
-			   "paired is a list of groups of two inputs or more, as in [[b, c]]");
+			   "a group of paired inputs has at least two, as in [[b, c]]");
 		return;
 	}
 	group = g_array_new(FALSE, FALSE, sizeof(int));
@@ -185,8 +189,15 @@ void file_model_joins(struct file_model *m, struct file_map *top)
 	int number = 0;
 
 	for (const struct file_node *n = paired != NULL ? paired->first : NULL; n != NULL;
-	     n = n->next)
-		one_group(m, n);
+	     n = n->next) {
+		if (n->kind == FILE_LIST) {
+			one_group(m, n);
+			continue;
+		}
+		file_wrong(&m->reader, paired->mark,
+			   "paired is a list of groups, each a list of its own, as in [[b, c]]");
+		break;
+	}
 	for (const struct file_node *n = correlations != NULL ? correlations->first : NULL;
 	     n != NULL; n = n->next)
 		one_correlation(m, n, ++number);

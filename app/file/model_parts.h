@@ -8,7 +8,8 @@
 struct file_model {
 	struct file_reader reader;
 	struct lab_model *model;
-	GHashTable *inputs; /* name -> index + 1 */
+	GHashTable *inputs;     /* name -> index + 1 */
+	bool inputs_incomplete; /* some could not be read: no name is unknown then */
 };
 
 void file_model_inputs(struct file_model *m, struct file_map *top);

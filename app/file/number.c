@@ -30,7 +30,7 @@ bool file_number_is_infinite(const char *text)
 	return is_one_of(text, words);
 }
 
-static bool is_nothing(const char *text)
+bool file_number_is_nothing(const char *text)
 {
 	static const char *const words[] = { "nan", "na", "n/a", "null", "none",
 					     "-",   "--", "---", "",     NULL };
@@ -140,10 +140,17 @@ static char *rest_fault(const char *text)
 		return g_strdup_printf(
 		    "write the number alone, %s; its standard uncertainty has a key of its own",
 		    number);
-	if (g_ascii_isalpha(rest[0]) || rest[0] == '%' || (unsigned char)rest[0] >= 0x80)
-		return g_strdup_printf("write the number alone, without a unit: %s, in the unit "
-				       "that the name states",
-				       number);
+	if (rest[0] == '%') {
+		char fraction[FIRN_NUMBER_SIZE];
+
+		firn_number_print(x / 100.0, fraction);
+		return g_strdup_printf("fractions are not in per cent; this would be %s", fraction);
+	}
+	if (strncmp(text, "0x", 2) == 0 || strncmp(text, "0X", 2) == 0)
+		return g_strdup("write it in decimal digits");
+	if (g_ascii_isalpha(rest[0]) || (unsigned char)rest[0] >= 0x80)
+		return g_strdup(
+		    "write the number alone, converted to the unit that the name states");
 	return NULL;
 }
 
@@ -155,8 +162,8 @@ char *file_number_fault(const char *text)
 
 	if (file_number_is_infinite(text))
 		return g_strdup("a finite number is needed");
-	if (is_nothing(text))
-		return g_strdup("a number is needed; leave it out where there is none");
+	if (file_number_is_nothing(text))
+		return g_strdup("a number is needed, or nothing at all");
 	for (size_t i = 0; i < G_N_ELEMENTS(faults); i++) {
 		char *fault = faults[i](text);
 
@@ -164,7 +171,7 @@ char *file_number_fault(const char *text)
 			return fault;
 	}
 	if (firn_number_prefix(text, strlen(text), &x) == strlen(text))
-		return g_strdup("the number is too large");
+		return g_strdup("no number here is as large; check the exponent");
 
 	char *fault = rest_fault(text);
 	return fault != NULL ? fault : g_strdup("write a number, such as 0.265 or 1e-5");

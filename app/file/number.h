@@ -11,6 +11,9 @@
  */
 char *file_number_fault(const char *text);
 
+/* nan, n/a, null, - and the like, with a sign or without, in any case; and nothing at all. */
+bool file_number_is_nothing(const char *text);
+
 /* inf, .inf, infinity, infinite, with a sign or without, in any case. */
 bool file_number_is_infinite(const char *text);
 

@@ -1,11 +1,8 @@
 #include "app/file/readings.h"
 
-#include "app/base/suggest.h"
 #include "app/base/time.h"
-#include "app/file/csv.h"
 #include "app/file/number.h"
-#include "app/file/read.h"
-#include "app/file/readings_say.h"
+#include "app/file/readings_table.h"
 #include "app/file/text.h"
 
 #include "firn/number.h"
@@ -13,123 +10,7 @@
 #include <math.h>
 #include <string.h>
 
-static const char *const column_names[] = { "time",           "visit",  "current_mA", "ratio",
-					    "resistance_ohm", "bath_C", "flag",       NULL };
-enum column { TIME, VISIT, CURRENT, RATIO, RESISTANCE, BATH, FLAG, COLUMNS };
-
-struct table {
-	const struct file_readings *given;
-	struct file_csv csv;
-	struct file_say say;
-	int where[COLUMNS]; /* position of a column in a row; -1: not there */
-	size_t n_columns;
-	GHashTable *visits;  /* id -> index + 1 */
-	int64_t *last_us;    /* of each visit */
-	bool *seen, *usable; /* each visit has rows; has rows that are not set aside */
-	int last_visit;
-	bool unknown_visits;
-};
-
-/* ---- the header ---- */
-
-static bool wrong_separator(struct table *t, char separator, const char *name)
-{
-	const struct file_csv_field *all = &t->csv.fields[0];
-
-	if (t->csv.n != 1 || memchr(all->text, separator, all->length) == NULL)
-		return false;
-	file_say_once(
-	    &t->say, t->csv.record_start,
-	    "the columns are separated by %s; separate them by commas, and give decimals a "
-	    "point",
-	    name);
-	return true;
-}
-
-static void read_column_name(struct table *t, size_t position)
-{
-	const struct file_csv_field *f = &t->csv.fields[position];
-	g_autofree char *name = g_strndup(f->text, f->length);
-	g_autofree char *shown = file_quote(name);
-	enum column column = TIME;
-
-	while (column < COLUMNS && strcmp(name, column_names[column]) != 0)
-		column++;
-	if (column == COLUMNS) {
-		const char *near = base_suggest(name, column_names);
-		g_autofree char *all = file_join_words(column_names);
-
-		if (near != NULL)
-			file_say_once(&t->say, f->start, "there is no column %s; did you mean %s?",
-				      shown, near);
-		else
-			file_say_once(&t->say, f->start,
-				      "there is no column %s; the columns are %s", shown, all);
-	} else if (t->where[column] >= 0) {
-		file_say_once(&t->say, f->start, "the column %s stands twice; keep one of them",
-			      shown);
-	} else {
-		t->where[column] = (int)position;
-	}
-}
-
-static bool check_columns(struct table *t)
-{
-	const size_t before = t->say.count;
-
-	if (t->where[VISIT] < 0)
-		file_say_once(&t->say, t->csv.record_start,
-			      "the header has no column visit; it says which visit a reading "
-			      "belongs to");
-	if (t->where[CURRENT] < 0)
-		file_say_once(
-		    &t->say, t->csv.record_start,
-		    "the header has no column current_mA; without the current there is no "
-		    "zero-power resistance");
-	if (t->where[RATIO] < 0 && t->where[RESISTANCE] < 0)
-		file_say_once(
-		    &t->say, t->csv.record_start,
-		    "the header has neither ratio nor resistance_ohm; one of them holds the "
-		    "readings");
-	return t->say.count == before;
-}
-
-static bool read_header(struct table *t)
-{
-	const char *fault = NULL;
-
-	while (file_csv_skip_line(&t->csv, '#')) {
-	}
-	const enum file_csv_status status = file_csv_next(&t->csv, &fault);
-	if (status == FILE_CSV_END) {
-		file_say_once(&t->say, t->csv.end,
-			      "the file has no header; it starts with time,visit,current_mA,ratio");
-		return false;
-	}
-	if (status != FILE_CSV_RECORD) {
-		file_say_once(&t->say, fault,
-			      "the header has a quote that does not belong there; "
-			      "write the names of the columns without quotes");
-		return false;
-	}
-	if (wrong_separator(t, ';', "semicolons") || wrong_separator(t, '\t', "tabs"))
-		return false;
-	if (t->csv.n > FILE_CSV_FIELDS) {
-		file_say_once(&t->say, t->csv.record_start, "the header has more than %d columns",
-			      FILE_CSV_FIELDS);
-		return false;
-	}
-	const size_t before = t->say.count;
-	t->n_columns = t->csv.n;
-	for (size_t i = 0; i < t->n_columns; i++)
-		read_column_name(t, i);
-	/* A misspelt name is most likely the one that is missing: say it once. */
-	return t->say.count == before && check_columns(t);
-}
-
-/* ---- the rows ---- */
-
-static const struct file_csv_field *field(const struct table *t, enum column column)
+static const struct file_csv_field *field(const struct file_table *t, enum file_column column)
 {
 	return t->where[column] < 0 ? NULL : &t->csv.fields[t->where[column]];
 }
@@ -140,7 +21,7 @@ static bool is_filled(const struct file_csv_field *f)
 }
 
 /* A number, or NaN after a message. */
-static double number(struct table *t, enum column column)
+static double number(struct file_table *t, enum file_column column)
 {
 	const struct file_csv_field *f = field(t, column);
 	double x;
@@ -151,21 +32,21 @@ static double number(struct table *t, enum column column)
 	g_autofree char *text = g_strndup(f->text, f->length);
 	g_autofree char *shown = file_quote(text);
 	g_autofree char *fault = file_number_fault(text);
-	file_say(&t->say, FILE_SAY_NUMBER, f->start, "%s is %s; %s", column_names[column], shown,
-		 fault);
+	file_say(&t->say, FILE_SAY_NUMBER, f->start, "%s is %s; %s", file_column_names[column],
+		 shown, fault);
 	return (double)NAN;
 }
 
-/* Instruments answer 9.9E37 for an overload and 9.91E37 for "not a number" (SCPI-99, 7.2.1.4-5). */
+/* Instruments answer 9.9E37 for infinity and 9.91E37 for "not a number" (SCPI-99; from memory). */
 static bool is_overload(double x)
 {
 	return fabs(x) >= 9.8e37;
 }
 
-static int find_visit(struct table *t)
+static int find_visit(struct file_table *t)
 {
 	const struct lab_calibration *c = t->given->calibration;
-	const struct file_csv_field *f = field(t, VISIT);
+	const struct file_csv_field *f = field(t, FILE_VISIT);
 
 	if (t->last_visit >= 0) {
 		const char *id = LAB_AT(c->visits, lab_visit, t->last_visit)->id;
@@ -192,9 +73,9 @@ static int find_visit(struct table *t)
 	return -1;
 }
 
-static int64_t read_time(struct table *t, int visit)
+static int64_t read_time(struct file_table *t, int visit)
 {
-	const struct file_csv_field *f = field(t, TIME);
+	const struct file_csv_field *f = field(t, FILE_TIME);
 	int64_t us = BASE_NO_TIME;
 
 	if (!is_filled(f))
@@ -223,19 +104,20 @@ static int64_t read_time(struct table *t, int visit)
 	return us;
 }
 
-static double read_current_A(struct table *t)
+static double read_current_A(struct file_table *t)
 {
-	const struct file_csv_field *f = field(t, CURRENT);
+	const struct file_csv_field *f = field(t, FILE_CURRENT);
 
 	if (!is_filled(f)) {
 		file_say(&t->say, FILE_SAY_CURRENT, f->start,
 			 "current_mA is empty; give the measuring current in milliampere");
 		return (double)NAN;
 	}
-	const double mA = number(t, CURRENT);
+	const double mA = number(t, FILE_CURRENT);
 	const char *right = NULL;
 	if (is_overload(mA))
-		right = "this is an instrument's sign for an overload";
+		right =
+		    "this is an instrument's sign for an overload; correct the row or remove it";
 	else if (mA <= 0.0)
 		right = "a measuring current is above 0";
 	else if (mA < 0.02)
@@ -249,7 +131,16 @@ static double read_current_A(struct table *t)
 	return (double)NAN;
 }
 
-static double read_value(struct table *t, enum column column, bool set_aside)
+static bool is_no_reading(const struct file_csv_field *f)
+{
+	/* a number begins with a digit, a sign or a point: spare most rows the copy */
+	if (f->length > 16 || g_ascii_isdigit(f->text[0]))
+		return false;
+	g_autofree char *text = g_strndup(f->text, f->length);
+	return file_number_is_nothing(text) || file_number_is_infinite(text);
+}
+
+static double read_value(struct file_table *t, enum file_column column, bool set_aside)
 {
 	const struct file_csv_field *f = field(t, column);
 	double x;
@@ -259,23 +150,24 @@ static double read_value(struct table *t, enum column column, bool set_aside)
 
 		return is_number && x > 0.0 && !is_overload(x) ? x : (double)NAN;
 	}
-	x = number(t, column);
-	if (is_overload(x))
+	const bool none = is_no_reading(f);
+	x = none ? (double)NAN : number(t, column);
+	if (none || is_overload(x))
 		file_say(&t->say, FILE_SAY_OVERLOAD, f->start,
 			 "%s is %.*s, an instrument's sign for an overload or for no reading; set "
 			 "the row aside with a flag: set aside, overload",
-			 column_names[column], (int)f->length, f->text);
+			 file_column_names[column], (int)f->length, f->text);
 	else if (x <= 0.0)
 		file_say(&t->say, FILE_SAY_SIGN, f->start, "%s is %.*s; it is above 0",
-			 column_names[column], (int)f->length, f->text);
+			 file_column_names[column], (int)f->length, f->text);
 	else
 		return x;
 	return (double)NAN;
 }
 
-static void read_values(struct table *t, struct lab_reading *reading)
+static void read_values(struct file_table *t, struct lab_reading *reading)
 {
-	const struct file_csv_field *ratio = field(t, RATIO), *ohm = field(t, RESISTANCE);
+	const struct file_csv_field *ratio = field(t, FILE_RATIO), *ohm = field(t, FILE_RESISTANCE);
 
 	reading->ratio = (double)NAN;
 	reading->resistance_ohm = (double)NAN;
@@ -283,7 +175,7 @@ static void read_values(struct table *t, struct lab_reading *reading)
 		file_say(&t->say, FILE_SAY_BOTH, ohm->start,
 			 "the row has both ratio and resistance_ohm; leave one of them empty");
 	} else if (is_filled(ratio)) {
-		reading->ratio = read_value(t, RATIO, reading->set_aside);
+		reading->ratio = read_value(t, FILE_RATIO, reading->set_aside);
 		if (reading->visit >= 0 && t->given->no_ratio[reading->visit])
 			file_say(
 			    &t->say, FILE_SAY_RESISTOR, ratio->start,
@@ -291,7 +183,7 @@ static void read_values(struct table *t, struct lab_reading *reading)
 			    "to the visit, or give resistance_ohm",
 			    LAB_AT(t->given->calibration->visits, lab_visit, reading->visit)->id);
 	} else if (is_filled(ohm)) {
-		reading->resistance_ohm = read_value(t, RESISTANCE, reading->set_aside);
+		reading->resistance_ohm = read_value(t, FILE_RESISTANCE, reading->set_aside);
 	} else if (!reading->set_aside) {
 		file_say(&t->say, FILE_SAY_EMPTY, ratio != NULL ? ratio->start : ohm->start,
 			 "the row has no reading; give %s, or leave the row out",
@@ -301,13 +193,13 @@ static void read_values(struct table *t, struct lab_reading *reading)
 	}
 }
 
-static double read_bath_C(struct table *t)
+static double read_bath_C(struct file_table *t)
 {
-	const struct file_csv_field *f = field(t, BATH);
+	const struct file_csv_field *f = field(t, FILE_BATH);
 
 	if (!is_filled(f))
 		return (double)NAN;
-	const double x = number(t, BATH);
+	const double x = number(t, FILE_BATH);
 	if (isnan(x) || (x >= 0.0 && x <= 60.0))
 		return x;
 	file_say(&t->say, FILE_SAY_BATH, f->start,
@@ -316,10 +208,10 @@ static double read_bath_C(struct table *t)
 	return (double)NAN;
 }
 
-static void read_flag(struct table *t, struct lab_reading *reading)
+static void read_flag(struct file_table *t, struct lab_reading *reading)
 {
 	static const char aside[] = "set aside";
-	const struct file_csv_field *f = field(t, FLAG);
+	const struct file_csv_field *f = field(t, FILE_FLAG);
 
 	if (!is_filled(f))
 		return;
@@ -328,7 +220,7 @@ static void read_flag(struct table *t, struct lab_reading *reading)
 	reading->set_aside = g_ascii_strncasecmp(reading->flag, aside, strlen(aside)) == 0;
 }
 
-static void read_row(struct table *t)
+static void read_row(struct file_table *t)
 {
 	struct lab_reading reading = { .line = t->csv.record_line };
 
@@ -345,7 +237,7 @@ static void read_row(struct table *t)
 	g_array_append_val(t->given->calibration->readings, reading);
 }
 
-static void wrong_number_of_fields(struct table *t)
+static void wrong_number_of_fields(struct file_table *t)
 {
 	if (t->csv.n == 1 && *t->csv.record_start == '#')
 		file_say(
@@ -361,7 +253,7 @@ static void wrong_number_of_fields(struct table *t)
 			     : "leave a field empty where nothing is known, but keep its comma");
 }
 
-static void read_rows(struct table *t)
+static void read_rows(struct file_table *t)
 {
 	const char *fault = NULL;
 	enum file_csv_status status;
@@ -392,7 +284,7 @@ static void read_rows(struct table *t)
 	}
 }
 
-static bool is_first_of_its_id(const struct table *t, guint i)
+static bool is_first_of_its_id(const struct file_table *t, guint i)
 {
 	const char *id = LAB_AT(t->given->calibration->visits, lab_visit, i)->id;
 
@@ -401,7 +293,7 @@ static bool is_first_of_its_id(const struct table *t, guint i)
 
 /* Said at the visit in the job, for there is the mistake or its remedy. A row that could not be
    told to belong to any visit may be the one that is missed. */
-static void check_visits(const struct table *t)
+static void check_visits(const struct file_table *t)
 {
 	const struct lab_calibration *c = t->given->calibration;
 
@@ -422,7 +314,7 @@ static void check_visits(const struct table *t)
 	}
 }
 
-static void index_visits(struct table *t)
+static void index_visits(struct file_table *t)
 {
 	const GArray *visits = t->given->calibration->visits;
 
@@ -441,7 +333,7 @@ static void index_visits(struct table *t)
 
 void file_read_readings(const struct file_readings *r)
 {
-	struct table t = { .given = r, .last_visit = -1 };
+	struct file_table t = { .given = r, .last_visit = -1 };
 	gsize length;
 	const char *text = g_bytes_get_data(r->bytes, &length);
 
@@ -449,12 +341,12 @@ void file_read_readings(const struct file_readings *r)
 		text = "";
 	if (!file_text_check(r->path, text, length, r->messages))
 		return;
-	for (int column = 0; column < COLUMNS; column++)
+	for (int column = 0; column < FILE_COLUMNS; column++)
 		t.where[column] = -1;
 	file_csv_open(&t.csv, text, length);
 	t.say = (struct file_say){ .messages = r->messages, .path = r->path, .csv = &t.csv };
 	index_visits(&t);
-	if (read_header(&t)) {
+	if (file_table_header(&t)) {
 		read_rows(&t);
 		if (r->calibration->readings->len == 0 && t.say.count == 0 && !t.unknown_visits)
 			file_say_once(&t.say, t.csv.record_start,

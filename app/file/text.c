@@ -21,6 +21,17 @@ struct base_mark file_text_mark(const char *text, size_t offset)
 	return mark;
 }
 
+const char *file_text_line(const char *text, size_t length, size_t line)
+{
+	const char *at = text + file_text_bom(text, length), *end = text + length;
+
+	for (; line > 0 && at < end; at++) {
+		if (*at == '\n' || (*at == '\r' && !(at + 1 < end && at[1] == '\n')))
+			line--;
+	}
+	return at;
+}
+
 size_t file_text_bom(const char *text, size_t length)
 {
 	return length >= 3 && memcmp(text, "\xef\xbb\xbf", 3) == 0 ? 3 : 0;

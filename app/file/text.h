@@ -17,6 +17,9 @@ bool file_text_check(const char *file, const char *text, size_t length, base_mes
 /* Line and column, in characters, of a byte of a text; lines end at LF, CR or CR LF. */
 struct base_mark file_text_mark(const char *text, size_t offset);
 
+/* Where a line starts, counted from 0, after a byte order mark; the end when there are fewer. */
+const char *file_text_line(const char *text, size_t length, size_t line);
+
 /* Three bytes when the text starts with the byte order mark of UTF-8, else none. */
 size_t file_text_bom(const char *text, size_t length);
 

@@ -1,9 +1,9 @@
 #include "app/file/yaml.h"
 
 #include "app/file/text.h"
+#include "app/file/yaml_syntax.h"
 
 #include <string.h>
-#include <yaml.h>
 
 struct file_yaml {
 	GStringChunk *text;
@@ -24,103 +24,16 @@ static struct base_mark mark_of(yaml_mark_t mark)
 	return (struct base_mark){ (int)mark.line + 1, (int)mark.column + 1 };
 }
 
-static const char *line_at(const struct parse *p, size_t line)
+static void say(struct parse *p, yaml_mark_t mark, const char *format, ...) G_GNUC_PRINTF(3, 4);
+
+static void say(struct parse *p, yaml_mark_t mark, const char *format, ...)
 {
-	const char *at = p->bytes, *end = p->bytes + p->length;
+	g_autofree char *text = NULL;
+	va_list arguments;
 
-	at += file_text_bom(p->bytes, p->length);
-	for (; line > 0 && at < end; at++) {
-		if (*at == '\n' || (*at == '\r' && !(at + 1 < end && at[1] == '\n')))
-			line--;
-	}
-	return at;
-}
-
-static gunichar character_at(const struct parse *p, yaml_mark_t mark)
-{
-	const char *at = line_at(p, mark.line), *end = p->bytes + p->length;
-
-	for (size_t i = 0; i < mark.column && at < end; i++)
-		at = g_utf8_next_char(at);
-	return at < end ? g_utf8_get_char(at) : 0;
-}
-
-/* What libyaml says, and what that means for someone who writes a job. */
-static const struct {
-	const char *problem, *text;
-} meanings[] = {
-	{ "mapping values are not allowed in this context",
-	  "a second \": \" on one line; put a text with a colon in quotes, or check the "
-	  "indentation" },
-	{ "could not find expected ':'",
-	  "a key without its \": \" before this place; write key: value" },
-	{ "did not find expected key",
-	  "a key is missing, or the indentation differs from the lines above; align it with them" },
-	{ "did not find expected ',' or '}'", "a { is not closed before this place; add , or }" },
-	{ "did not find expected ',' or ']'", "a [ is not closed before this place; add , or ]" },
-	{ "did not find expected '-' indicator",
-	  "a list goes on here without a \"- \"; check the indentation" },
-	{ "block sequence entries are not allowed in this context",
-	  "a \"- \" cannot stand here; put the list on lines of its own, below its key" },
-	{ "block mapping entries are not allowed in this context",
-	  "a key cannot stand here; give it a line of its own" },
-	{ "found unexpected end of stream", "a quoted text is not closed; add the closing quote" },
-	{ "found unexpected document indicator",
-	  "a quoted text is not closed before this line; add the closing quote" },
-	{ "did not find expected <document start>",
-	  "something stands before the document that does not belong to it; remove it" },
-	{ "did not find expected node content",
-	  "a value is missing here; write it, or remove the comma" },
-	{ "found unknown escape character",
-	  "a \\ in double quotes starts an escape; use single quotes to write it as it is" },
-	{ "found a tab character where an indentation space is expected",
-	  "a tab; YAML is indented with spaces" },
-};
-
-static void syntax_error(struct parse *p)
-{
-	const yaml_parser_t *y = &p->parser;
-	const char *text = NULL;
-
-	if (y->error == YAML_READER_ERROR) {
-		const size_t offset = MIN(y->problem_offset, p->length);
-
-		base_messages_add(p->messages, BASE_ERROR, p->file,
-				  file_text_mark(p->bytes, offset),
-				  "a character that YAML does not allow; remove it");
-		return;
-	}
-	for (size_t i = 0; i < G_N_ELEMENTS(meanings); i++) {
-		if (y->problem != NULL && strcmp(y->problem, meanings[i].problem) == 0)
-			text = meanings[i].text;
-	}
-
-	const gunichar c = character_at(p, y->problem_mark);
-	const bool no_token =
-	    y->problem != NULL &&
-	    strcmp(y->problem, "found character that cannot start any token") == 0;
-	if (no_token && c == '\t')
-		text = "a tab; YAML is indented with spaces";
-	g_autofree char *quotes = NULL;
-	if (no_token && c != '\t')
-		text = quotes =
-		    g_strdup_printf("a value cannot start with %.1s; put it in quotes",
-				    c < 128 ? (const char[]){ (char)c, '\0' } : "this character");
-	g_autofree char *unknown = NULL;
-	if (text == NULL)
-		text = unknown =
-		    g_strdup_printf("this is not YAML (%s); check the lines around it",
-				    y->problem != NULL ? y->problem : "no reason given");
-	g_autofree char *where = NULL;
-	if (y->context_mark.line < y->problem_mark.line && y->context != NULL)
-		where = g_strdup_printf(" (what is not closed or aligned began on line %d)",
-					(int)y->context_mark.line + 1);
-	base_messages_add(p->messages, BASE_ERROR, p->file, mark_of(y->problem_mark), "%s%s", text,
-			  where != NULL ? where : "");
-}
-
-static void complain(struct parse *p, yaml_mark_t mark, const char *text)
-{
+	va_start(arguments, format);
+	text = g_strdup_vprintf(format, arguments);
+	va_end(arguments);
 	base_messages_add(p->messages, BASE_ERROR, p->file, mark_of(mark), "%s", text);
 }
 
@@ -128,7 +41,7 @@ static bool next_event(struct parse *p, yaml_event_t *event)
 {
 	if (yaml_parser_parse(&p->parser, event))
 		return true;
-	syntax_error(p);
+	file_yaml_syntax_error(&p->parser, p->file, p->bytes, p->length, p->messages);
 	return false;
 }
 
@@ -148,7 +61,8 @@ static struct file_node *new_node(struct parse *p, const yaml_event_t *event)
 /* The text of a block (| or >) starts on the first line below that is not empty. */
 static struct base_mark block_text_mark(const struct parse *p, yaml_mark_t mark)
 {
-	const char *at = line_at(p, mark.line + 1), *end = p->bytes + p->length;
+	const char *at = file_text_line(p->bytes, p->length, mark.line + 1),
+		   *end = p->bytes + p->length;
 	struct base_mark found = { (int)mark.line + 2, 1 };
 
 	for (; at < end && (*at == ' ' || *at == '\n'); at++) {
@@ -167,7 +81,7 @@ static struct file_node *scalar(struct parse *p, const yaml_event_t *event)
 
 	node->kind = FILE_SCALAR;
 	if (strlen(text) != event->data.scalar.length) {
-		complain(p, event->start_mark, "a zero byte in a text; remove the \\0");
+		say(p, event->start_mark, "a zero byte in a text; remove the \\0");
 		node->broken = true;
 	}
 	node->text = g_string_chunk_insert(p->yaml->text, text);
@@ -184,13 +98,13 @@ static void refuse_tag(struct parse *p, const yaml_event_t *event, const yaml_ch
 {
 	if (tag == NULL)
 		return;
-	complain(p, event->start_mark, "tags (!...) are not used here; write the value alone");
+	say(p, event->start_mark, "tags (!...) are not used here; write the value alone");
 	node->broken = true;
 }
 
-static bool all_digits(const char *text)
+static bool is_rest_of_number(const char *text)
 {
-	return text[0] != '\0' && strspn(text, "0123456789") == strlen(text);
+	return text[0] != '\0' && strspn(text, "0123456789.") == strlen(text);
 }
 
 /* In { } and [ ] a comma always ends a value, so 0,265 arrives as 0 and 265. Put together again, it
@@ -281,7 +195,7 @@ static void add_pair(struct parse *p, struct file_node *mapping, struct file_nod
 				  file_node_kind_name(key));
 		return;
 	}
-	if (mapping->flow && all_digits(key->text) && child->kind == FILE_SCALAR &&
+	if (mapping->flow && is_rest_of_number(key->text) && child->kind == FILE_SCALAR &&
 	    child->text[0] == '\0' && !child->quoted &&
 	    is_cut_decimal(*last, key->start, key->text)) {
 		join_decimal(p, *last, key->text, key->end);
@@ -290,6 +204,7 @@ static void add_pair(struct parse *p, struct file_node *mapping, struct file_nod
 
 	const struct file_node *before = g_hash_table_lookup(keys, key->text);
 	if (before != NULL) {
+		mapping->repeated_keys = true;
 		g_autofree char *name = file_quote(key->text);
 
 		base_messages_add(p->messages, BASE_ERROR, p->file, key->mark,
@@ -336,8 +251,7 @@ static struct file_node *value(struct parse *p, const yaml_event_t *event, int d
 	struct file_node *node;
 
 	if (depth >= FILE_YAML_DEPTH) {
-		complain(
-		    p, event->start_mark,
+		say(p, event->start_mark,
 		    "lists and mappings within one another deeper than 32; no file needs that");
 		return NULL;
 	}
@@ -358,8 +272,8 @@ static struct file_node *value(struct parse *p, const yaml_event_t *event, int d
 		return node;
 	default:
 		/* an alias: within a document nothing else can come */
-		complain(p, event->start_mark,
-			 "aliases (*name) are not used here; write the value once more");
+		say(p, event->start_mark,
+		    "aliases (*name) are not used here; write the value once more");
 		node = new_node(p, event);
 		node->broken = true;
 		return node;
@@ -385,8 +299,9 @@ static bool document(struct parse *p)
 		case YAML_DOCUMENT_START_EVENT:
 			if (p->yaml->root == NULL)
 				break;
-			complain(p, event.start_mark,
-				 "a second document starts here; a file holds one: remove the ---");
+			say(p, event.start_mark,
+			    "a second document starts here; a file holds one: remove the ---");
+			p->yaml->root = NULL;
 			go_on = false;
 			break;
 		default:

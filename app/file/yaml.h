@@ -30,8 +30,9 @@ struct file_node {
 	struct file_node *first, *next; /* children in the order of the file */
 	size_t n;                       /* number of children */
 
-	size_t start, end; /* in the file, in characters */
-	bool flow;         /* written in [] or {} */
+	size_t start, end;  /* in the file, in characters */
+	bool flow;          /* written in [] or {} */
+	bool repeated_keys; /* a mapping from which a pair was left out, with a message */
 };
 
 typedef struct file_yaml file_yaml;
