@@ -142,8 +142,7 @@ static void test_statements(void **state)
 		"31-018",
 		"from -38.8344 °C to 231.928 °C.",
 		"Tarn Valley Waterworks, Weir House",
-		"received 15 September 2031, measured 23 to 25 September 2031, issued 15 October "
-		"2031",
+		"measured 23 to 25 September 2031, issued 15 October 2031",
 		"Departures: The limit of drift at indium",
 		"Before: three hours at 480 °C",
 		"standard resistor R-100-3",

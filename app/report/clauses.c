@@ -1,6 +1,7 @@
 #include "app/report/clauses.h"
 
 #include <stddef.h>
+#include <string.h>
 
 /* A text of the job that a clause wants; `offset` of it in struct lab_calibration. */
 static const struct {
@@ -43,8 +44,9 @@ bool report_clauses_met(const struct lab_calibration *calibration,
 	const size_t before = base_messages_count(messages, BASE_ERROR);
 
 	for (size_t i = 0; i < G_N_ELEMENTS(wanted); i++) {
-		const char *text = *(char *const *)((const char *)calibration + wanted[i].offset);
+		const char *text;
 
+		memcpy(&text, (const char *)calibration + wanted[i].offset, sizeof text);
 		if (text == NULL || text[0] == '\0')
 			missing(calibration, messages, wanted[i].clause, wanted[i].what,
 				wanted[i].path);

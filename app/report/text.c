@@ -51,6 +51,20 @@ static void line(GString *to, const char *format, ...)
 	report_wrap(to, text, 4);
 }
 
+/* A line of a visit: what it is, in a column of its own, and what is said of it. */
+static void item(GString *to, const char *name, const char *format, ...) G_GNUC_PRINTF(3, 4);
+static void item(GString *to, const char *name, const char *format, ...)
+{
+	enum { COLUMN = 17 };
+	va_list arguments;
+
+	va_start(arguments, format);
+	g_autofree char *text = g_strdup_vprintf(format, arguments);
+	va_end(arguments);
+	g_autofree char *both = g_strdup_printf("    %-*s %s", COLUMN, name, text);
+	report_wrap(to, both, 4 + COLUMN + 1);
+}
+
 /* What came out, and whether it will do. */
 static void summary(const struct lab_calibration *c, const struct lab_calibration_result *r,
 		    GString *to)
@@ -103,7 +117,7 @@ static void tpw(const struct lab_calibration_result *r, GString *to)
 	if (!lab_given(r->tpw_change_K))
 		return;
 	g_autofree char *change = report_kelvin_words(r->tpw_change_K, LAB_NOT_GIVEN, REPORT_MINUS);
-	g_autofree char *limit = report_kelvin_words(r->tpw_limit_K, LAB_NOT_GIVEN, REPORT_MINUS);
+	g_autofree char *limit = report_kelvin_words(r->tpw_limit_K, r->tpw_limit_K, REPORT_MINUS);
 	line(to, "  largest minus smallest: %s%s%s", change,
 	     lab_given(r->tpw_limit_K) ? "; at most " : "", lab_given(r->tpw_limit_K) ? limit : "");
 }
@@ -113,67 +127,80 @@ static void correction_line(const struct lab_correction *x, GString *to)
 {
 	const bool has_u = lab_given(x->u_K) && x->u_K > 0.0;
 	g_autofree char *size = report_kelvin_words(fabs(x->value_K), x->u_K, REPORT_MINUS);
-	g_autofree char *u =
-	    has_u ? report_kelvin_words(x->u_K, LAB_NOT_GIVEN, REPORT_MINUS) : NULL;
+	g_autofree char *u = has_u ? report_kelvin_words(x->u_K, x->u_K, REPORT_MINUS) : NULL;
 	const char *cause = x->words == NULL ? NULL : strstr(x->words, ": ");
 
-	line(to, "    %-17s %s %s%s%s%s", x->name, size, x->value_K < 0.0 ? "colder" : "warmer",
+	item(to, x->name, "%s %s%s%s%s", size, x->value_K < 0.0 ? "colder" : "warmer",
 	     cause == NULL ? "" : cause, has_u ? "; u = " : "; no u stated", has_u ? u : "");
 }
 
 static void current_line(const struct lab_current_result *x, bool ohm, GString *to)
 {
 	char current[REPORT_NUMBER_SIZE], mean[REPORT_NUMBER_SIZE];
+	g_autoptr(GString) text = g_string_new(NULL);
 
 	report_at_most(1e3 * x->current_A, 6, REPORT_MINUS, current);
 	g_strlcat(current, " mA", sizeof current);
 	report_concise(x->mean, x->u, REPORT_MINUS, mean);
-	g_string_append_printf(to, "    %-17s %s%s, %d reading%s", current, mean, ohm ? " Ω" : "",
-			       x->n, x->n == 1 ? "" : "s");
+	g_string_append_printf(text, "%s%s, %d reading%s", mean, ohm ? " Ω" : "", x->n,
+			       x->n == 1 ? "" : "s");
 	if (x->n_set_aside > 0)
-		g_string_append_printf(to, ", %d set aside", x->n_set_aside);
+		g_string_append_printf(text, ", %d set aside", x->n_set_aside);
 	if (x->n_outliers > 0)
-		g_string_append_printf(to, ", %d flagged as outlier%s", x->n_outliers,
+		g_string_append_printf(text, ", %d flagged as outlier%s", x->n_outliers,
 				       x->n_outliers == 1 ? "" : "s");
 	if (x->constant)
-		g_string_append(to, ", all equal");
-	g_string_append_c(to, '\n');
+		g_string_append(text, ", all equal");
+	item(to, current, "%s", text->str);
+}
+
+/* With the u of the readings; where none could be formed, to the digits that the result has. */
+static void resistance_text(const struct lab_visit_result *v, char ret[REPORT_NUMBER_SIZE])
+{
+	char u[REPORT_NUMBER_SIZE];
+
+	if (v->r0_ohm.u > 0.0)
+		report_concise(v->r0_ohm.value, v->r0_ohm.u, REPORT_MINUS, ret);
+	else if (v->r_ohm.u > 0.0)
+		report_pair(v->r0_ohm.value, v->r_ohm.u, REPORT_MINUS, ret, u);
+	else
+		report_pair(v->r0_ohm.value, v->w.u / v->w.value * v->r0_ohm.value, REPORT_MINUS,
+			    ret, u);
 }
 
 static void resistance_line(const struct lab_visit_result *v, GString *to)
 {
 	char r[REPORT_NUMBER_SIZE];
 
-	report_concise(v->r0_ohm.value, v->r0_ohm.u, REPORT_MINUS, r);
+	resistance_text(v, r);
 	if (v->zero_power) {
 		g_autofree char *heating =
 		    report_kelvin_words(v->self_heating_K, v->self_heating_u_K, REPORT_MINUS);
 
-		line(to, "    %-17s %s Ω; the lowest current heats by %s", "at zero current", r,
-		     heating);
+		item(to, "at zero current", "%s Ω; the lowest current heats by %s", r, heating);
 	} else {
-		line(to, "    %-17s %s Ω, at its one current", "resistance", r);
+		item(to, "resistance", "%s Ω, at its one current", r);
 	}
 }
 
 static void ratio_line(const struct lab_visit_result *v, GString *to)
 {
 	char text[REPORT_NUMBER_SIZE], wr[REPORT_NUMBER_SIZE], s[REPORT_NUMBER_SIZE];
-	g_autofree char *u = report_kelvin_words(v->u_w_K, LAB_NOT_GIVEN, REPORT_MINUS);
+	g_autofree char *u = report_kelvin_words(v->u_w_K, v->u_w_K, REPORT_MINUS);
 
 	if (v->point == LAB_H2O) {
 		report_concise(v->r_ohm.value, v->r_ohm.u, REPORT_MINUS, text);
-		line(to, "    %-17s %s Ω", "R(TPW)", text);
+		item(to, "R(TPW)", "%s Ω", text);
 		return;
 	}
 	report_concise(v->w.value, v->w.u, REPORT_MINUS, text);
 	if (v->point == LAB_NO_POINT) {
-		line(to, "    %-17s %s", "W", text);
+		item(to, "W", "%s", text);
 		return;
 	}
 	report_at_most(v->wr, 8, REPORT_MINUS, wr);
 	report_fixed(v->s, 6, REPORT_MINUS, s);
-	line(to, "    %-17s %s, u as temperature %s; W_r = %s, S = %s", "W", text, u, wr, s);
+	item(to, "W", "%s, u as temperature %s; W_r = %s, S = %s", text, u, wr, s);
 }
 
 static void visit_lines(const struct lab_visit_result *v, GString *to)
@@ -193,9 +220,14 @@ static void visit_lines(const struct lab_visit_result *v, GString *to)
 	for (unsigned i = 0; i < COUNT(v->corrections); i++)
 		correction_line(LAB_AT(v->corrections, lab_correction, i), to);
 	ratio_line(v, to);
-	for (unsigned i = 0; i < COUNT(v->not_included); i++)
-		line(to, "    %-17s %s", i == 0 ? "not included" : "",
-		     (const char *)g_ptr_array_index(v->not_included, i));
+	if (COUNT(v->not_included) > 0) {
+		g_autoptr(GString) terms = g_string_new(NULL);
+
+		for (unsigned i = 0; i < v->not_included->len; i++)
+			g_string_append_printf(terms, "%s%s", i > 0 ? ", " : "",
+					       (const char *)g_ptr_array_index(v->not_included, i));
+		item(to, "not included", "%s", terms->str);
+	}
 }
 
 static void visits(const struct lab_calibration_result *r, GString *to)
@@ -229,7 +261,7 @@ static void subrange_lines(const struct lab_subrange_result *s, GString *to)
 		const struct lab_residual *x = LAB_AT(s->residuals, lab_residual, i);
 		g_autofree char *value =
 		    report_kelvin_words(fabs(x->value_K), x->u_K, REPORT_MINUS);
-		g_autofree char *u = report_kelvin_words(x->u_K, LAB_NOT_GIVEN, REPORT_MINUS);
+		g_autofree char *u = report_kelvin_words(x->u_K, x->u_K, REPORT_MINUS);
 
 		line(to, "    %s at visit %s, %s: the curve gives %s %s, u = %s", x->point,
 		     x->visit, x->used ? "fitted" : "not used", value,
@@ -309,10 +341,9 @@ static void acceptance(const struct lab_calibration_result *r, GString *to)
 		char value[REPORT_NUMBER_SIZE], U[REPORT_NUMBER_SIZE];
 
 		report_pair(x->value, x->U, REPORT_MINUS, value, U);
-		line(to, "  %s: %s%s (%s%s%s%s%s)", lab_verdict_name(x->verdict), x->text,
-		     x->binding ? "" : " [for information]", value, lab_given(x->U) ? ", U = " : "",
-		     lab_given(x->U) ? U : "", x->source != NULL ? "; " : "",
-		     x->source != NULL ? x->source : "");
+		line(to, "  %s%s (%s%s%s%s%s)", x->text, x->binding ? "" : " [for information]",
+		     value, lab_given(x->U) ? ", U = " : "", lab_given(x->U) ? U : "",
+		     x->source != NULL ? "; " : "", x->source != NULL ? x->source : "");
 	}
 }
 

@@ -66,25 +66,31 @@ char *report_celsius_range(double low_K, double high_K, enum report_style style)
 	return g_strdup_printf("%s °C to %s °C", low, high);
 }
 
-static char *scaled(double value_K, double u_K, double scale, const char *unit,
+enum { MOST_PLACES = 3 }; /* of a microkelvin or millikelvin: an u of nothing shows no more */
+
+static char *scaled(double value_K, int places, double scale, const char *unit,
 		    enum report_style style)
 {
 	char text[REPORT_NUMBER_SIZE];
-	int places = 0;
 
-	if (!report_places(u_K * scale, &places))
-		report_places(fabs(value_K) * scale, &places);
-	report_fixed(value_K * scale, places, style, text);
+	report_fixed(value_K * scale, MIN(places, MOST_PLACES), style, text);
 	return g_strdup_printf("%s%s", text, unit);
 }
 
 char *report_millikelvin(double value_K, double u_K, enum report_style style)
 {
-	return scaled(value_K, u_K, 1e3, "\u00a0mK", style);
+	int places = 0;
+
+	if (!report_places(1e3 * u_K, &places))
+		report_places(1e3 * fabs(value_K), &places);
+	return scaled(value_K, places, 1e3, "\u00a0mK", style);
 }
 
 char *report_kelvin_words(double value_K, double u_K, enum report_style style)
 {
-	return fabs(value_K) < 1e-3 ? scaled(value_K, u_K, 1e6, " µK", style)
-				    : scaled(value_K, u_K, 1e3, " mK", style);
+	const bool small = fabs(value_K) < 1e-3;
+	int places = small ? 1 : 3; /* 0.1 µK where nothing is said of u */
+
+	report_places((small ? 1e6 : 1e3) * u_K, &places);
+	return scaled(value_K, places, small ? 1e6 : 1e3, small ? " µK" : " mK", style);
 }

@@ -19,8 +19,9 @@ const char *report_sensor_words(enum lab_sensor sensor);
 void report_celsius(double t90_K, enum report_style style, char ret[REPORT_NUMBER_SIZE]);
 char *report_celsius_range(double low_K, double high_K, enum report_style style);
 
-/* Kelvin in words, to two digits of u; without u (NaN) two digits of the value: "0.021 mK" as
-   calibrations have it, or in the unit that suits it, "193.5 µK" below 1 mK, "2.10 mK" above. */
+/* Kelvin in words, to two digits of u: as calibrations have it, "0.021 mK", without u (NaN) two
+   digits of the value itself; or in the unit that suits it, "193.5 µK" below 1 mK, "2.10 mK" from
+   there on, without u to 0.1 µK or 1 µK. Three decimals at most. */
 char *report_millikelvin(double value_K, double u_K, enum report_style style);
 char *report_kelvin_words(double value_K, double u_K, enum report_style style);
 
