@@ -18,7 +18,8 @@ MAY_USE = {
     "app/base": set(),
     "app/lab": {"app/base"},
     "app/file": {"app/lab", "app/base", "number"},
-    "app/report": {"app/lab", "app/base", "number"},
+    # docs/decisions/0004: a certificate reads its own text back with the engine that made it.
+    "app/report": {"app/lab", "app/base", "number", "public"},
     "app/calc": {"app/lab", "app/base", "lib"},
     "app/service": {"app/file", "app/report", "app/calc", "app/lab", "app/base"},
     "app/cli": {"app/service", "app/file", "app/report", "app/calc", "app/lab", "app/base", "number"},
@@ -39,7 +40,7 @@ def allowed(folder, include):
     if include in NUMBER_HEADERS:
         return folder.startswith("lib/") or "number" in rights or "lib" in rights
     if include.startswith("firn/"):
-        return folder.startswith("lib/") or "lib" in rights
+        return folder.startswith("lib/") or "lib" in rights or "public" in rights
     target = "/".join(include.split("/")[:2])
     if "/" not in include:
         return True  # generated into the build folder

@@ -33,6 +33,15 @@ def number(text, scale="1"):
     return f"{value * decimal.Decimal(scale):e}"
 
 
+def twofold(text):
+    """The nearest double, and what it leaves of the decimal number."""
+    if text == "":
+        return "{ (double)NAN, 0.0 }"
+    high = float(text)
+    rest = float(decimal.Decimal(text) - decimal.Decimal(high))
+    return f"{{ {high!r}, {rest!r} }}"
+
+
 def constant(name):
     """FIRN_E_H2_VAPOUR of e-H2-vapour."""
     return "FIRN_" + name.upper().replace("-", "_")
@@ -70,6 +79,9 @@ def points(tables):
         f'{number(row["dT_dl_K_per_m"] or "0")}, {truth(row["gas_pressure"])}, '
         f'{number(row["triple_K"])}, {number(row["u_comparison_mK"], "1e-3")}, '
         f'{number(row["u_best_mK"], "1e-3")} }}' for row in rows], "FIRN_POINTS")
+    text += array("struct point_wr", "points_wr", [
+        f'[{constant(row["name"])}] = {{ {twofold(row["Wr_Table1"])}, '
+        f'{twofold(row["Wr_equation"])} }}' for row in rows], "FIRN_POINTS")
     return text + array("struct vapour_point", "vapour_points", [
         f'{{ {number(row["T0_K"])}, {number(row["p0_kPa"], "1e3")}, '
         f'{number(row["slope_kPa_per_K"], "1e3")}, {number(row["low_K"])}, '

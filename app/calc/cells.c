@@ -390,7 +390,7 @@ static bool define(struct reduction *r, int visit)
 		v->t90_K = firn_scale_point(id)->t90_K;
 		if (firn_scale_wr_at(id, r->job->wr_from_equation, &wr, &v->dwr_per_K) < 0)
 			return false;
-		v->wr = firn_constant(r->tape, wr);
+		v->wr = firn_wr_at(r->tape, id, r->job->wr_from_equation);
 		return true;
 	}
 	const struct firn_node p =
@@ -448,8 +448,13 @@ static char *visits_lacking(const struct reduction *r, const char *name, guint n
 
 static bool is_correction(const char *name)
 {
-	return strcmp(name, "head") == 0 || strcmp(name, "pressure") == 0 ||
-	       strcmp(name, "isotopes") == 0;
+	return strcmp(name, "isotopes") == 0;
+}
+
+/* Told with the size of their effect, for each visit: plausible.c. */
+static bool is_told_elsewhere(const char *name)
+{
+	return strcmp(name, "head") == 0 || strcmp(name, "pressure") == 0;
 }
 
 /* Terms that the same visits lack stand in one sentence. */
@@ -502,7 +507,8 @@ static void reserve_missing(struct reduction *r)
 
 		n_visits += reduction_point(r, (int)i) != LAB_NO_POINT;
 		for (guint j = 0; j < missing->len; j++)
-			if (!g_ptr_array_find_with_equal_func(names, g_ptr_array_index(missing, j),
+			if (!is_told_elsewhere(g_ptr_array_index(missing, j)) &&
+			    !g_ptr_array_find_with_equal_func(names, g_ptr_array_index(missing, j),
 							      g_str_equal, NULL))
 				g_ptr_array_add(names, g_ptr_array_index(missing, j));
 	}

@@ -3,11 +3,12 @@
 #include <stdarg.h>
 
 static struct firn_node input(struct reduction *r, const char *path, const char *unit, double value,
-			      double u, double dof)
+			      double rest, double u, double dof)
 {
 	return firn_tape_input(r->tape, &(struct firn_input){ .name = path,
 							      .unit = unit,
 							      .value = value,
+							      .rest = rest,
 							      .u = lab_or(u, 0.0),
 							      .dof = isfinite(dof) ? dof : 0.0 });
 }
@@ -15,7 +16,13 @@ static struct firn_node input(struct reduction *r, const char *path, const char 
 struct firn_node reduction_input(struct reduction *r, const char *path, const char *unit,
 				 double value, double u, double dof)
 {
-	return input(r, path, unit, value, u, dof);
+	return input(r, path, unit, value, 0.0, u, dof);
+}
+
+struct firn_node reduction_mean_input(struct reduction *r, const char *path, const char *unit,
+				      double value, double rest, double u, double dof)
+{
+	return input(r, path, unit, value, rest, u, dof);
 }
 
 struct firn_node reduction_shared_input(struct reduction *r, const char *path, const char *unit,
@@ -25,7 +32,7 @@ struct firn_node reduction_shared_input(struct reduction *r, const char *path, c
 
 	if (x.index != 0)
 		return x;
-	x = input(r, path, unit, value, u, dof);
+	x = input(r, path, unit, value, 0.0, u, dof);
 	g_hash_table_insert(r->shared, g_strdup(path), GUINT_TO_POINTER(x.index));
 	return x;
 }

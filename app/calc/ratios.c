@@ -222,6 +222,26 @@ static void keep_heating(struct reduction *r, int visit)
 	v->result.self_heating_u_K = firn_u(heating);
 }
 
+/* R and W of all visits, rounded once on the way from the readings. */
+static void refine_values(struct reduction *r)
+{
+	const guint n = r->job->visits->len;
+	g_autofree struct firn_node *nodes = g_new(struct firn_node, 2 * n);
+	g_autofree double *values = g_new(double, 2 * n);
+
+	for (guint i = 0; i < n; i++) {
+		nodes[2 * i] = r->visits[i].r_ohm;
+		nodes[2 * i + 1] = is_tpw(r, (int)i) ? r->visits[i].r_ohm : r->visits[i].w;
+	}
+	if (firn_refined_values(2 * n, nodes, values) < 0)
+		return;
+	for (guint i = 0; i < n; i++) {
+		r->visits[i].result.r_ohm.value = values[2 * i];
+		if (!is_tpw(r, (int)i))
+			r->visits[i].result.w.value = values[2 * i + 1];
+	}
+}
+
 static void keep_ratio(struct reduction *r, int visit)
 {
 	struct reduced_visit *v = &r->visits[visit];
@@ -305,6 +325,7 @@ bool reduction_divide(struct reduction *r)
 		return false;
 	for (int i = 0; i < n; i++)
 		keep_ratio(r, i);
+	refine_values(r);
 	keep_sequence(r);
 	for (int i = 0; i < n; i++)
 		g_array_append_val(r->result->visits, r->visits[i].result);

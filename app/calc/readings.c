@@ -116,6 +116,16 @@ static struct visit_readings collect(const struct reduction *r, int visit)
 	return v;
 }
 
+/* The differences from the mean are exact, or nearly: their own mean is what rounding took. */
+static double rest_of_mean(const struct firn_readings *readings, double mean)
+{
+	double sum = 0.0;
+
+	for (size_t i = 0; i < readings->n; i++)
+		sum += readings->x[i] - mean;
+	return sum / (double)readings->n;
+}
+
 /* The mean at one current as an input of the model, and what there is to say about its series. */
 static bool record_mean(struct reduction *r, int visit, const struct visit_readings *v, int place,
 			struct firn_node *ret_x)
@@ -166,7 +176,8 @@ static bool record_mean(struct reduction *r, int visit, const struct visit_readi
 	const char *path =
 	    reduction_text(r, "visit.%s.%s at %g mA", said->id,
 			   v->in_ohm ? "resistance_ohm" : "ratio", 1e3 * result.current_A);
-	*ret_x = reduction_input(r, path, v->in_ohm ? "ohm" : "", mean.mean, mean.u, result.dof);
+	*ret_x = reduction_mean_input(r, path, v->in_ohm ? "ohm" : "", mean.mean,
+				      rest_of_mean(&readings, mean.mean), mean.u, result.dof);
 	if (status == FIRN_WARN_CONSTANT && readings.n >= FIRN_SERIES_FEWEST)
 		reduction_reserve(
 		    r,

@@ -41,8 +41,8 @@ static bool run(struct reduction *r)
 	note_times(r);
 	note_what_u_leaves_out(r);
 	return reduction_read(r) && reduction_correct(r) && reduction_divide(r) &&
-	       reduction_solve(r) && reduction_measure(r) && reduction_tabulate(r) &&
-	       reduction_judge(r);
+	       reduction_is_plausible(r) && reduction_solve(r) && reduction_measure(r) &&
+	       reduction_tabulate(r) && reduction_judge(r);
 }
 
 lab_calibration_result *calc_reduce(const struct lab_calibration *job, base_messages *messages)

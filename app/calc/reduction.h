@@ -63,6 +63,9 @@ struct reduction {
 /* An input of one's own; u NaN counts as 0. dof infinite or NaN: infinite. */
 struct firn_node reduction_input(struct reduction *r, const char *path, const char *unit,
 				 double value, double u, double dof);
+/* The same for a mean; rest: what rounding took from it. */
+struct firn_node reduction_mean_input(struct reduction *r, const char *path, const char *unit,
+				      double value, double rest, double u, double dof);
 /* The same, made when first asked for and found again under its path. */
 struct firn_node reduction_shared_input(struct reduction *r, const char *path, const char *unit,
 					double value, double u, double dof);
@@ -101,6 +104,8 @@ bool reduction_read(struct reduction *r);
 bool reduction_correct(struct reduction *r);
 /* ratios.c: R(TPW) by the scheme, W at every visit, the sequence of R(TPW). */
 bool reduction_divide(struct reduction *r);
+/* plausible.c: known mistakes, looked for in the numbers; false when they can't be right. */
+bool reduction_is_plausible(struct reduction *r);
 /* subranges.c: coefficients of all subranges, residuals, covariances. */
 bool reduction_solve(struct reduction *r);
 /* temperatures.c: T90 at the measured visits, in every subrange that holds them. */

@@ -53,8 +53,9 @@ static bool solve(struct reduction *r, enum lab_subrange name)
 	if (!reduction_is_good(r, lab_calibration_mark(r->job, "subranges"),
 			       reduction_text(r, "subrange %s", lab_subrange_name(name))))
 		return false;
-	for (size_t i = 0; i < s->n; i++)
-		s->values[i] = firn_value(s->coefficients[i]);
+	if (firn_refined_values(s->n, s->coefficients, s->values) < 0)
+		return reduction_is_good(r, lab_calibration_mark(r->job, "subranges"),
+					 lab_subrange_name(name));
 	s->w_al_value = s->w_al.index == 0 ? LAB_NOT_GIVEN : firn_value(s->w_al);
 	s->solved = true;
 	return true;
@@ -199,6 +200,8 @@ static void keep_subrange(struct reduction *r, enum lab_subrange name)
 
 	keep_points(r, s->points, (int)s->n, &result);
 	keep_coefficients(r, subrange, s->coefficients, s->n, &result);
+	for (size_t i = 0; i < s->n; i++)
+		LAB_AT(result.coefficients, lab_coefficient, i)->estimate.value = s->values[i];
 	keep_joint_covariance(r, s, subrange, &result);
 	keep_residuals(r, subrange, s, &result);
 	g_array_append_val(r->result->subranges, result);

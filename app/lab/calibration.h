@@ -33,8 +33,8 @@ enum lab_point {
 	LAB_AG,
 	LAB_POINTS
 };
-const char *lab_point_name(enum lab_point point);      /* "e-H2", "H2O"; "" for LAB_NO_POINT */
-enum lab_point lab_point_named(const char *name);      /* LAB_NO_POINT when it is none */
+const char *lab_point_name(enum lab_point point); /* "e-H2", "H2O"; "" for LAB_NO_POINT */
+enum lab_point lab_point_named(const char *name); /* LAB_NO_POINT when it is none */
 
 /* The eleven subranges in the order of the standard. */
 enum lab_subrange {
@@ -99,16 +99,17 @@ struct lab_cell_certificate {
 struct lab_cell {
 	char *id;
 	enum lab_point point;
-	bool triple; /* gallium: a triple-point cell, 302.9166 K; otherwise what the scale defines */
+	bool
+	    triple; /* gallium: a triple-point cell, 302.9166 K; otherwise what the scale defines */
 	double u_cell_K, dof; /* shared by all visits to the cell; NaN: not stated */
 
 	double d_D, u_d_D, d_18O, u_d_18O, d_17O, u_d_17O, r_d_D_d_18O; /* fractions, V-SMOW/SLAP */
 	bool isotopes_unknown; /* water never analysed: the CCT's +50 uK with u = 35 uK */
-	double x_D_umol_per_mol, u_x_D_umol_per_mol;                    /* hydrogen */
-	double x22, u_x22, x21, u_x21;                                  /* neon */
+	double x_D_umol_per_mol, u_x_D_umol_per_mol; /* hydrogen */
+	double x22, u_x22, x21, u_x21;               /* neon */
 
-	GArray *impurities;         /* struct lab_impurity: sum of individual estimates */
-	double total_umol_per_mol;  /* overall maximum estimate: uncertainty only */
+	GArray *impurities;        /* struct lab_impurity: sum of individual estimates */
+	double total_umol_per_mol; /* overall maximum estimate: uncertainty only */
 	struct lab_cell_certificate certificate;
 	double pressure_Pa, u_pressure_Pa; /* sealed cell; a visit's own wins */
 };
@@ -118,10 +119,10 @@ struct lab_cell {
  * not stated, and the result says so.
  */
 enum lab_term {
-	LAB_HEAT_EXCHANGE,   /* perturbing heat exchange: conduction, radiation ("static thermal") */
-	LAB_DYNAMIC,         /* settling, drift of the surroundings ("dynamic thermal") */
-	LAB_LIQUIDUS,        /* where on the plateau the liquidus lies */
-	LAB_STRAIN,          /* crystal defects and strain of the mantle */
+	LAB_HEAT_EXCHANGE, /* perturbing heat exchange: conduction, radiation ("static thermal") */
+	LAB_DYNAMIC,       /* settling, drift of the surroundings ("dynamic thermal") */
+	LAB_LIQUIDUS,      /* where on the plateau the liquidus lies */
+	LAB_STRAIN,        /* crystal defects and strain of the mantle */
 	LAB_REPRODUCIBILITY, /* of the realisation: pooled s with its degrees of freedom */
 	LAB_STABILITY,       /* of the thermometer */
 	LAB_LEAKAGE,         /* electrical, at the high end */
@@ -131,36 +132,36 @@ const char *lab_term_name(enum lab_term term); /* "heat_exchange": the key in a 
 
 struct lab_visit {
 	char *id;
-	bool measure;  /* a temperature to be found; cell is -1 */
-	int cell;      /* index in cells */
-	int resistor;  /* index in resistors; -1: readings are in ohm */
-	int bridge;    /* index in bridges; -1: not named */
-	int tpw;       /* index of the visit to divide by, named by the visit itself; -1: by scheme */
+	bool measure; /* a temperature to be found; cell is -1 */
+	int cell;     /* index in cells */
+	int resistor; /* index in resistors; -1: readings are in ohm */
+	int bridge;   /* index in bridges; -1: not named */
+	int tpw; /* index of the visit to divide by, named by the visit itself; -1: by scheme */
 	double depth_m, u_depth_m; /* liquid above the middle of the element */
 	double pressure_Pa, u_pressure_Pa;
 	double vapour_pressure_Pa, u_vapour_pressure_Pa;
 	double u_K, dof; /* u_mK of the visit: its own part of the cell's temperature */
 	struct lab_u terms[LAB_TERMS];
 	double mantle_age_K, u_mantle_age_K; /* effect on the cell: negative, the cell is colder */
-	double u_temperature_K; /* of the place of measurement, for measure visits */
+	double u_temperature_K;              /* of the place of measurement, for measure visits */
 	char *note;
 	struct base_mark mark;
 };
 
 struct lab_event {
-	int after; /* index of the visit that it follows; -1: before the first */
+	int after;  /* index of the visit that it follows; -1: before the first */
 	char *kind; /* anneal, transport, repair, shock, other */
 	char *note;
 };
 
 struct lab_reading {
-	int64_t time_us;  /* UTC, microseconds; INT64_MIN: not given */
-	int visit;        /* index in visits */
+	int64_t time_us; /* UTC, microseconds; INT64_MIN: not given */
+	int visit;       /* index in visits */
 	double current_A;
 	double ratio, resistance_ohm; /* one of the two is NaN */
 	double bath_C;
-	char *flag;       /* NULL, or why the reading was marked */
-	bool set_aside;   /* flag starts with "set aside" */
+	char *flag;     /* NULL, or why the reading was marked */
+	bool set_aside; /* flag starts with "set aside" */
 	int line;
 };
 
@@ -181,8 +182,8 @@ struct lab_report {
 };
 
 struct lab_limits {
-	double r_tpw_change_K;  /* through the sequence; NaN: by the kind of sensor */
-	double capability_K;    /* least U the laboratory states; NaN: none stated */
+	double r_tpw_change_K; /* through the sequence; NaN: by the kind of sensor */
+	double capability_K;   /* least U the laboratory states; NaN: none stated */
 };
 
 struct lab_file_id {
@@ -199,7 +200,7 @@ struct lab_calibration {
 	bool wr_from_equation; /* wr_at_points */
 	bool subranges_all;
 	bool subranges[LAB_SUBRANGES]; /* asked for by name when not all */
-	bool least_squares;            /* redundant points also by least squares; never the result */
+	bool least_squares; /* redundant points also by least squares; never the result */
 	double coverage_probability, coverage_factor; /* one given; default probability 0.95 */
 	struct lab_release release;
 	struct lab_report report;
@@ -218,8 +219,8 @@ G_DEFINE_AUTOPTR_CLEANUP_FUNC(lab_calibration, lab_calibration_free)
 /* Keeps a copy of a text for as long as the record; NULL stays NULL. */
 char *lab_calibration_text(struct lab_calibration *calibration, const char *text);
 
-/* Appends an element with nothing given (texts NULL, numbers NaN, references -1). The pointer is good
-   until the next one is added. */
+/* Appends an element with nothing given (texts NULL, numbers NaN, references -1). The pointer is
+   good until the next one is added. */
 struct lab_resistor *lab_add_resistor(struct lab_calibration *c);
 struct lab_bridge *lab_add_bridge(struct lab_calibration *c);
 struct lab_cell *lab_add_cell(struct lab_calibration *c);
@@ -227,8 +228,9 @@ struct lab_impurity *lab_add_impurity(struct lab_cell *cell);
 struct lab_visit *lab_add_visit(struct lab_calibration *c);
 struct lab_event *lab_add_event(struct lab_calibration *c);
 
-/* Whether the gas pressure on a cell moves its temperature as the standard's Table 2 has it: melting
-   and freezing points do, triple and vapour-pressure points are defined by their own pressure. */
+/* Whether the gas pressure on a cell moves its temperature as the standard's Table 2 has it:
+   melting and freezing points do, triple and vapour-pressure points are defined by their own
+   pressure. */
 bool lab_cell_takes_pressure(const struct lab_cell *cell);
 
 /* Where the number with this path stands; the nearest known parent when it does not itself. */

@@ -27,19 +27,19 @@ struct lab_visit_result {
 	int visit;             /* index in the calibration */
 	GArray *currents;      /* struct lab_current_result, rising */
 	bool zero_power;       /* false: a single current, r0 is the resistance at it */
-	struct lab_estimate rs_ohm;  /* value NaN: readings in ohm */
+	struct lab_estimate rs_ohm; /* value NaN: readings in ohm */
 	struct lab_estimate r0_ohm;
-	double self_heating_K;       /* at the lowest current; NaN with one current */
+	double self_heating_K; /* at the lowest current; NaN with one current */
 	double self_heating_u_K;
 	double t90_defined_K, depth_m, pressure_Pa;
-	GArray *corrections;         /* struct lab_correction */
+	GArray *corrections; /* struct lab_correction */
 	double correction_total_K;
-	struct lab_estimate r_ohm;   /* corrected to the defined temperature */
+	struct lab_estimate r_ohm; /* corrected to the defined temperature */
 	struct lab_estimate w;
-	double wr, s;                /* s NaN where W_r = 1 */
-	double u_w_K;                /* u(W) as a temperature */
-	GPtrArray *not_included;     /* char *: terms nobody stated */
-	GArray *budget;              /* struct lab_budget_line of W (of R for TPW visits) */
+	double wr, s;            /* s NaN where W_r = 1 */
+	double u_w_K;            /* u(W) as a temperature */
+	GPtrArray *not_included; /* char *: terms nobody stated */
+	GArray *budget;          /* struct lab_budget_line of W (of R for TPW visits) */
 };
 
 struct lab_residual {
@@ -55,17 +55,18 @@ struct lab_coefficient {
 
 struct lab_subrange_result {
 	enum lab_subrange subrange;
-	char *name;               /* "H2O_Al" */
+	char *name; /* "H2O_Al" */
 	double low_K, high_K;
-	char *formula;            /* "W - Wr = a (W - 1) + ..." */
-	GPtrArray *points, *visits; /* char *: fixed points that fix it, and the visits they came from */
-	GArray *coefficients;     /* struct lab_coefficient */
-	double *covariance;       /* n x n */
-	GPtrArray *joint_order;   /* char *: coefficients, W_Al where it acts, then r_tpw.<visit> */
+	char *formula; /* "W - Wr = a (W - 1) + ..." */
+	GPtrArray *points,
+	    *visits;          /* char *: fixed points that fix it, and the visits they came from */
+	GArray *coefficients; /* struct lab_coefficient */
+	double *covariance;   /* n x n */
+	GPtrArray *joint_order; /* char *: coefficients, W_Al where it acts, then r_tpw.<visit> */
 	double *joint_covariance;
-	GArray *residuals;        /* struct lab_residual: redundant points */
-	double w_al;              /* H2O_Ag: the measured W at the aluminium point; NaN otherwise */
-	bool certificate;         /* false: least squares over redundant points */
+	GArray *residuals; /* struct lab_residual: redundant points */
+	double w_al;       /* H2O_Ag: the measured W at the aluminium point; NaN otherwise */
+	bool certificate;  /* false: least squares over redundant points */
 };
 
 /* One temperature of the table of a subrange, calibration only. */
@@ -93,17 +94,18 @@ struct lab_temperature {
 /* Two subranges of one thermometer where they overlap. */
 struct lab_overlap {
 	char *a, *b;
-	double low_K, high_K, largest_K, at_K; /* largest |T90(a) - T90(b)| with its sign, at the T90 of a */
+	double low_K, high_K, largest_K,
+	    at_K; /* largest |T90(a) - T90(b)| with its sign, at the T90 of a */
 };
 
 enum lab_verdict { LAB_MET, LAB_MET_WITHIN_U, LAB_NOT_MET_WITHIN_U, LAB_NOT_MET, LAB_NOT_JUDGED };
 const char *lab_verdict_name(enum lab_verdict verdict);
 
 struct lab_acceptance {
-	char *name;   /* "W(Ga)" */
-	char *text;   /* one sentence */
+	char *name;             /* "W(Ga)" */
+	char *text;             /* one sentence */
 	double value, limit, U; /* U in the unit of value; NaN: none */
-	bool measured; /* false: calculated from a deviation function, named in text */
+	bool measured;          /* false: calculated from a deviation function, named in text */
 	enum lab_verdict verdict;
 	bool binding; /* false: for information, does not decide */
 	char *source;
@@ -118,16 +120,16 @@ struct lab_tpw_value {
 };
 
 struct lab_calibration_result {
-	GArray *visits;       /* struct lab_visit_result */
-	GArray *tpw;          /* struct lab_tpw_value */
-	double tpw_change_K;  /* largest minus smallest */
+	GArray *visits;      /* struct lab_visit_result */
+	GArray *tpw;         /* struct lab_tpw_value */
+	double tpw_change_K; /* largest minus smallest */
 	double tpw_limit_K;
-	GArray *subranges;    /* struct lab_subrange_result */
-	GArray *curves;       /* struct lab_curve */
-	GArray *temperatures; /* struct lab_temperature */
-	GArray *overlaps;     /* struct lab_overlap */
-	GArray *acceptance;   /* struct lab_acceptance */
-	bool accepted;        /* every binding acceptance is met */
+	GArray *subranges;       /* struct lab_subrange_result */
+	GArray *curves;          /* struct lab_curve */
+	GArray *temperatures;    /* struct lab_temperature */
+	GArray *overlaps;        /* struct lab_overlap */
+	GArray *acceptance;      /* struct lab_acceptance */
+	bool accepted;           /* every binding acceptance is met */
 	GPtrArray *reservations; /* char *: one sentence each */
 	GPtrArray *leaves_out;   /* char *: what u(t), calibration only, does not hold */
 	bool wr_from_equation;

@@ -26,9 +26,9 @@ const char *lab_distribution_name(enum lab_distribution d); /* "rectangular"; th
 struct lab_model_input {
 	char *name, *unit, *source;
 	enum lab_distribution distribution;
-	double value, u, dof;    /* dof NaN: not stated, infinite */
+	double value, u, dof; /* dof NaN: not stated, infinite */
 	double low, high, beta, d, scale, mean, shape;
-	GArray *readings;        /* double */
+	GArray *readings; /* double */
 	char *formula;
 	struct base_mark mark, text_mark; /* of the name; of the formula's first character */
 };
@@ -56,10 +56,10 @@ struct lab_monte_carlo {
 
 struct lab_model {
 	char *path, *title, *sha256;
-	GArray *inputs, *outputs;       /* structs above, in the order of the file */
-	GArray *correlations;           /* struct lab_model_pair */
-	GArray *paired;                 /* GArray* of int: groups of inputs with readings */
-	GArray *paired_marks;           /* struct base_mark of each group */
+	GArray *inputs, *outputs; /* structs above, in the order of the file */
+	GArray *correlations;     /* struct lab_model_pair */
+	GArray *paired;           /* GArray* of int: groups of inputs with readings */
+	GArray *paired_marks;     /* struct base_mark of each group */
 	double coverage_probability, coverage_factor; /* one given; default probability 0.95 */
 	struct lab_monte_carlo monte_carlo;
 	GStringChunk *text;
@@ -88,8 +88,8 @@ struct lab_evaluated {
 };
 
 struct lab_evaluation {
-	GArray *outputs;      /* struct lab_evaluated */
-	double *correlations; /* n x n */
+	GArray *outputs;             /* struct lab_evaluated */
+	double *correlations;        /* n x n */
 	double coverage_probability; /* NaN when a factor was asked for */
 	GPtrArray *reservations;     /* char * */
 	GStringChunk *text;

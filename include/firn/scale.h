@@ -207,6 +207,31 @@ enum firn_status firn_subrange_t90(const struct firn_subrange *subrange, const d
 enum firn_status firn_subrange_w(const struct firn_subrange *subrange, const double *c, double w_al,
 				 double t90_K, double *ret_w, double *ret_dw_per_K);
 
+/*
+ * firn_subrange_u - standard uncertainty of T90 from that of the coefficients, W taken as exact:
+ * what a calibration alone contributes.
+ *
+ * Given:
+ *   c, w_al       as above
+ *   covariance    of the coefficients in the subrange's order, row by row; for H2O_Ag with W_Al as
+ *                 a fifth quantity behind d
+ *   w             above 0, to 5
+ * Returned:
+ *   ret_u_K       0 or more
+ * Status: as firn_subrange_t90; and FIRN_E_SINGULAR when the variance is below zero, or 16 digits
+ * of the covariance leave it fewer than two: the sum cancels by orders of magnitude where
+ * coefficients are strongly correlated.
+ *
+ * At constant W: dT90/dc_k = -phi_k(W)/(dW_r/dT90), with phi_k what c_k multiplies; dT90/dW_Al =
+ * 2 d (W - W_Al)/(dW_r/dT90) above W_Al. u^2 is the sum over both indices (JCGM 100:2008, equation
+ * (13)). Source of the sensitivities: differentiation of W_r = W - deltaW; CCT Guide, ch. 5 (2018),
+ * section 6.
+ * Accuracy against the tape's u, the covariance given to 17 digits: 1e-9 relative, 1e-4 for
+ * e-H2_H2O.
+ */
+enum firn_status firn_subrange_u(const struct firn_subrange *subrange, const double *c, double w_al,
+				 const double *covariance, double w, double *ret_u_K);
+
 /* ---- On a tape: as above, with failures kept by the tape ---- */
 
 struct firn_node firn_wr_below(struct firn_node t90_K);
@@ -214,6 +239,10 @@ struct firn_node firn_wr_above(struct firn_node t90_K);
 struct firn_node firn_wr(bool from_zero, struct firn_node t90_K);
 struct firn_node firn_t90_of_wr(bool from_zero, struct firn_node wr);
 struct firn_node firn_vapour_t90(struct firn_node p_Pa);
+
+/* W_r at a fixed point as a number on the tape, with what rounding to a double took from it
+   (firn_refined_values); fails the tape for FIRN_E_H2_VAPOUR. */
+struct firn_node firn_wr_at(struct firn_tape *tape, enum firn_point point, bool from_equation);
 
 /* What each coefficient multiplies: n_coefficients nodes. w_al is used for H2O_Ag alone and may be
    empty ({ 0 }) elsewhere; so too below. */

@@ -59,6 +59,7 @@ struct firn_input {
 	double value, u, dof; /* u: standard uncertainty; dof: degrees of freedom, 0 for infinite */
 	enum firn_distribution distribution;
 	double low, high, shape;
+	double rest; /* what rounding to a double took from value: for firn_refined_values */
 };
 struct firn_node firn_tape_input(struct firn_tape *tape, const struct firn_input *input);
 
@@ -83,6 +84,9 @@ enum firn_status firn_distribution_moments(const struct firn_input *input, doubl
 
 /* A number without uncertainty, as an operand. */
 struct firn_node firn_constant(struct firn_tape *tape, double value);
+
+/* The same with what rounding to a double took from it, for firn_refined_values. */
+struct firn_node firn_constant_twofold(struct firn_tape *tape, double value, double rest);
 
 /*
  * Correlation of two inputs, -1 to 1. A matrix that cannot be one of correlations is refused when
@@ -186,6 +190,14 @@ struct firn_node firn_name(const char *name, struct firn_node x);
 /* Value, and standard uncertainty by one reverse sweep, in the unit of x; NaN on a failed tape. */
 double firn_value(struct firn_node x);
 double firn_u(struct firn_node x);
+
+/*
+ * firn_refined_values - values with the tape's arithmetic carried at twice the precision and
+ * rounded once, for results that are the small remainder of large numbers. Functions (W_r, ln) keep
+ * the accuracy they have. Least squares with more equations than unknowns stay as recorded. ret[n]
+ * is untouched when the status is negative.
+ */
+enum firn_status firn_refined_values(size_t n, const struct firn_node *x, double *ret);
 
 /* Standard uncertainty, and effective degrees of freedom by Welch-Satterthwaite (JCGM 100:2008,
    G.4.1), infinite where every input's are; inputs that are paired or correlated count as one. */

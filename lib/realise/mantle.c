@@ -8,7 +8,8 @@ enum firn_status firn_mantle_age_bound(enum firn_mantle_kind kind, double age_d,
 {
 	if (!is_within(age_d, 0.0, 1e4) || (kind != FIRN_MANTLE_SLOW && kind != FIRN_MANTLE_FAST))
 		return FIRN_E_DOMAIN;
-	const double slow_K = 0.2e-3 * num_exp(-age_d / 3.74), fast_K = 1e-3 * num_exp(-age_d / 1.1);
+	const double slow_K = 0.2e-3 * num_exp(-age_d / 3.74),
+		     fast_K = 1e-3 * num_exp(-age_d / 1.1);
 
 	*ret_K = fmax(10e-6, kind == FIRN_MANTLE_FAST ? fmax(slow_K, fast_K) : slow_K);
 	return FIRN_OK;

@@ -8,6 +8,15 @@ struct vapour_point {
 	double t0_K, p0_Pa, slope_Pa_per_K, low_K, high_K;
 };
 
+/* A decimal number as a double and what that leaves of it. */
+struct twofold {
+	double value, rest;
+};
+
+struct point_wr {
+	struct twofold table, equation;
+};
+
 #include "scale_points.h"
 
 const struct firn_fixed_point *firn_scale_point(enum firn_point point)
@@ -27,8 +36,19 @@ enum firn_status firn_scale_wr_at(enum firn_point point, bool from_equation, dou
 					    ? firn_scale_wr_below(p->t90_K, &wr, ret_dwr_per_K)
 					    : firn_scale_wr_above(p->t90_K, &wr, ret_dwr_per_K);
 	if (status >= 0)
-		*ret_wr = from_equation ? wr : p->wr;
+		*ret_wr = from_equation ? points_wr[point].equation.value : p->wr;
 	return status;
+}
+
+struct firn_node firn_wr_at(struct firn_tape *tape, enum firn_point point, bool from_equation)
+{
+	const struct firn_fixed_point *p = firn_scale_point(point);
+	const struct twofold *wr;
+
+	if (p == NULL || p->kind == FIRN_VAPOUR_PRESSURE_POINT)
+		return firn_constant(tape, (double)NAN);
+	wr = from_equation ? &points_wr[point].equation : &points_wr[point].table;
+	return firn_constant_twofold(tape, wr->value, wr->rest);
 }
 
 enum firn_status firn_scale_vapour_t90(double p_Pa, double *ret_t90_K, double *ret_dt90_per_Pa)

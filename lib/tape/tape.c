@@ -201,6 +201,18 @@ struct firn_node firn_constant(struct firn_tape *tape, double value)
 	return x;
 }
 
+struct firn_node firn_constant_twofold(struct firn_tape *tape, double value, double rest)
+{
+	const struct firn_node x = firn_constant(tape, value);
+	uint32_t place;
+
+	if (x.index == 0 || !tape_coefficients(tape, 1, &rest, &place))
+		return (struct firn_node){ .tape = tape };
+	tape->records[x.index].n = 1;
+	tape->records[x.index].b = place;
+	return x;
+}
+
 static const char *text_or_empty(struct firn_tape *tape, const char *text)
 {
 	return text == NULL ? "" : tape_keep_text(tape, text, strlen(text));

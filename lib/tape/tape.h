@@ -12,8 +12,9 @@
 /* a and b are operands unless the comment says otherwise; pool: place in `operands`. */
 enum operation {
 	OP_NOTHING,
-	OP_INPUT, /* a: place in `inputs` */
-	OP_CONSTANT,
+	OP_INPUT,    /* a: place in `inputs` */
+	OP_CONSTANT, /* n: whether rounding took something from it; b: the coefficient that tells
+			what */
 	OP_ADD,
 	OP_SUBTRACT,
 	OP_MULTIPLY,

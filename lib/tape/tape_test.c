@@ -407,6 +407,55 @@ static void test_distributions(void **state)
 	assert_int_equal(firn_distribution_moments(&x, &value, &u), FIRN_E_DOMAIN);
 }
 
+/* What plain doubles lose is kept: sums that cancel, a product's last digits, what an input and a
+   constant left of their decimals, and an ill-conditioned system (Hilbert's of order 6, right side
+   1, whose solution is -6 210 -1680 5040 -6300 2772: Choi, Am. Math. Monthly 90 (1983), by the
+   closed form of its inverse). */
+static void test_refined_values(void **state)
+{
+	static const double hilbert[] = { -6, 210, -1680, 5040, -6300, 2772 };
+	struct firn_tape *tape = *state;
+	const struct firn_node big = input(tape, "big", 1e16, 0.0),
+			       one = input(tape, "one", 1.0, 0.0);
+	const struct firn_node third = firn_tape_input(
+	    tape, &(struct firn_input){
+		      .name = "third", .value = 1.0 / 3.0, .rest = 1.850371707708594e-17 });
+	const struct firn_node tenth = firn_constant_twofold(tape, 0.1, -5.551115123125783e-18);
+	const struct firn_node small = firn_formula("(big + one) - big", big, one);
+	const struct firn_node square = firn_formula("(third*third*9 - one)*one", third, one);
+	const struct firn_node ten = firn_formula("(one - 10*tenth) + 0*one", one, tenth);
+	const struct firn_node log =
+	    firn_formula("ln(big*(one + third)) - ln(big)", big, one, third);
+	struct firn_node a[36], b[6], all[10];
+	double got[10];
+
+	for (int i = 0; i < 6; i++) {
+		b[i] = one;
+		for (int j = 0; j < 6; j++) {
+			const struct firn_node n = firn_constant(tape, i + j + 1.0);
+
+			a[6 * i + j] = firn_formula("one/n", one, n);
+		}
+	}
+	firn_least_squares(6, 6, a, b, all);
+	all[6] = small;
+	all[7] = square;
+	all[8] = ten;
+	all[9] = log;
+	assert_int_equal(firn_refined_values(10, all, got), FIRN_OK);
+	for (int i = 0; i < 6; i++)
+		assert_near(got[i], hilbert[i], 1e-12 * fabs(hilbert[i]));
+	assert_true(fabs(firn_value(all[2]) - hilbert[2]) >
+		    1e-10); /* the plain solution has lost them */
+	assert_near(firn_value(small), 0.0, 0.0);
+	assert_near(got[6], 1.0, 0.0);
+	assert_near(got[7], 0.0, 1e-31);
+	assert_near(got[8], 0.0, 1e-32);
+	assert_near(got[9], 0.28768207245178093, 8e-15); /* ln(4/3), of logarithms near 37 */
+	all[1].tape = NULL;
+	assert_int_equal(firn_refined_values(2, all, got), FIRN_E_FOREIGN);
+}
+
 #define ON_TAPE(test) cmocka_unit_test_setup_teardown(test, new_tape, free_tape)
 
 int main(void)
@@ -419,7 +468,7 @@ int main(void)
 		ON_TAPE(test_singular),       ON_TAPE(test_root),
 		ON_TAPE(test_no_root),        ON_TAPE(test_coverage),
 		ON_TAPE(test_foreign),        ON_TAPE(test_budget),
-		ON_TAPE(test_distributions),
+		ON_TAPE(test_distributions),  ON_TAPE(test_refined_values),
 	};
 
 	return cmocka_run_group_tests_name("tape", tests, NULL, NULL);
