@@ -5,6 +5,7 @@
 #include "lib/scale/range.h"
 #include "scale_subranges.h"
 
+#include <float.h>
 #include <math.h>
 
 const struct firn_subrange *firn_scale_subrange(enum firn_subrange_id id)
@@ -64,23 +65,76 @@ enum firn_status firn_subrange_deviation(const struct firn_subrange *subrange, c
 	return FIRN_OK;
 }
 
-enum firn_status firn_subrange_t90(const struct firn_subrange *subrange, const double *c,
-				   double w_al, double w, double *ret_t90_K, double *ret_dt90_dw_K)
+/* T90 of W with dT90/dW_r and the slope of the deviation. */
+static enum firn_status find_t90(const struct firn_subrange *subrange, const double *c, double w_al,
+				 double w, double *ret_t90_K, double *ret_dt90_dwr_K,
+				 double *ret_deviation_slope)
 {
-	double deviation, deviation_slope, t90_K, slope;
+	double deviation;
 	enum firn_status status =
-	    firn_subrange_deviation(subrange, c, w_al, w, &deviation, &deviation_slope);
+	    firn_subrange_deviation(subrange, c, w_al, w, &deviation, ret_deviation_slope);
 
 	if (status < 0)
 		return status;
-	status = firn_scale_t90(w - deviation, subrange->from_zero, &t90_K, &slope);
+	status = firn_scale_t90(w - deviation, subrange->from_zero, ret_t90_K, ret_dt90_dwr_K);
 	if (status < 0)
 		return status;
-	status = scale_range(t90_K, subrange->low_K, subrange->high_K, FIRN_SCALE_ROUNDING_K);
+	return scale_range(*ret_t90_K, subrange->low_K, subrange->high_K, FIRN_SCALE_ROUNDING_K);
+}
+
+enum firn_status firn_subrange_t90(const struct firn_subrange *subrange, const double *c,
+				   double w_al, double w, double *ret_t90_K, double *ret_dt90_dw_K)
+{
+	double t90_K, slope, deviation_slope;
+	const enum firn_status status =
+	    find_t90(subrange, c, w_al, w, &t90_K, &slope, &deviation_slope);
+
 	if (status >= 0) {
 		*ret_t90_K = t90_K;
 		*ret_dt90_dw_K = slope * (1.0 - deviation_slope);
 	}
+	return status;
+}
+
+/* dW_r at constant W for each quantity of the covariance; returns how many there are. */
+static size_t wr_gradient(const struct firn_subrange *subrange, const double *c, double w_al,
+			  double w, double *ret_gradient)
+{
+	size_t n = subrange->n_coefficients;
+	double unused;
+
+	for (size_t k = 0; k < n; k++)
+		ret_gradient[k] = -term_value(&subrange->terms[k], w_al, w, &unused);
+	if (subrange->terms[n - 1].kind == FIRN_TERM_ABOVE_AL) {
+		ret_gradient[n] = 2.0 * c[n - 1] * fmax(w - w_al, 0.0);
+		n++;
+	}
+	return n;
+}
+
+enum firn_status firn_subrange_u(const struct firn_subrange *subrange, const double *c, double w_al,
+				 const double *covariance, double w, double *ret_u_K)
+{
+	double gradient[FIRN_MOST_COEFFICIENTS + 1], t90_K, slope, unused;
+	double variance = 0.0, size = 0.0; /* of W_r; the sum of what cancels in it */
+	const enum firn_status status = find_t90(subrange, c, w_al, w, &t90_K, &slope, &unused);
+
+	if (status < 0)
+		return status;
+	const size_t n = wr_gradient(subrange, c, w_al, w, gradient);
+	for (size_t i = 0; i < n; i++) {
+		for (size_t j = 0; j < n; j++) {
+			const double part = gradient[i] * covariance[i * n + j] * gradient[j];
+
+			variance += part;
+			size += fabs(part);
+		}
+	}
+	if (!isfinite(size))
+		return FIRN_E_DOMAIN;
+	if (variance < 0.0 || 0.01 * variance < DBL_EPSILON * size)
+		return FIRN_E_SINGULAR;
+	*ret_u_K = sqrt(variance) * fabs(slope);
 	return status;
 }
 
