@@ -45,6 +45,28 @@ static void formulas(struct certificate *c)
 	       "\u2009/°C = <i>T</i><sub>90</sub>\u2009/K − 273.15.");
 }
 
+/* The silver range needs the thermometer's own W at the aluminium point, to more digits than U
+ * asks. */
+static void aluminium(struct certificate *c)
+{
+	for (unsigned i = 0; i < c->result->subranges->len; i++) {
+		const struct lab_subrange_result *s =
+		    LAB_AT(c->result->subranges, lab_subrange_result, i);
+		char w[REPORT_NUMBER_SIZE];
+
+		if (!s->certificate || !lab_given(s->w_al))
+			continue;
+		report_fixed(s->w_al, 9, REPORT_PRINT, w);
+		g_autofree char *markup =
+		    g_strdup_printf("<i>W</i><sub>Al</sub> = %s is its <i>W</i> at the aluminium "
+				    "point; the term with "
+				    "<i>d</i> acts above it.",
+				    w);
+		certificate_small(c, markup);
+		return;
+	}
+}
+
 /* For the reading-back of printed coefficients. */
 static bool w_at(const void *data, const double *coefficients, double t90_K, double *ret_w)
 {
@@ -242,6 +264,7 @@ void certificate_interpolation(struct certificate *c)
 		return;
 	certificate_heading(c, "Interpolation", true);
 	formulas(c);
+	aluminium(c);
 	coefficients(c);
 	overlap_sentence(c, text);
 	residual_sentence(c, text);

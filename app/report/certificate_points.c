@@ -58,6 +58,17 @@ static bool any_repeated(const GPtrArray *visits)
 	return false;
 }
 
+/* To two digits of u, at most to 0.01 mK: a budget of next to nothing shows no more. */
+static void heating(const struct lab_visit_result *v, char ret[REPORT_NUMBER_SIZE])
+{
+	int places = 2;
+
+	if (report_places(1e3 * v->self_heating_u_K, &places) && places > 2)
+		places = 2;
+	report_fixed(v->zero_power ? 1e3 * v->self_heating_K : LAB_NOT_GIVEN, places, REPORT_PRINT,
+		     ret);
+}
+
 static void add_row(struct certificate *c, report_table *table, const struct lab_visit_result *v,
 		    bool repeated)
 {
@@ -80,8 +91,8 @@ static void add_row(struct certificate *c, report_table *table, const struct lab
 	report_table_cell(table, U);
 	report_uncertainty(1e3 * k * v->u_w_K, REPORT_PRINT, U);
 	report_table_cell(table, U);
-	report_pair(1e3 * v->self_heating_K, 1e3 * v->self_heating_u_K, REPORT_PRINT, text, U);
-	report_table_cell(table, v->zero_power ? text : "–");
+	heating(v, text);
+	report_table_cell(table, text);
 	report_fixed(1e3 * v->depth_m, 0, REPORT_PRINT, text);
 	report_table_cell(table, text);
 }
@@ -90,7 +101,7 @@ static void points_table(struct certificate *c)
 {
 	g_autoptr(GPtrArray) visits = point_visits(c);
 	const double current_A = common_current_A(visits);
-	g_autofree char *heating = NULL;
+	g_autofree char *heading = NULL;
 	char text[REPORT_NUMBER_SIZE];
 	report_table *table;
 
@@ -98,14 +109,14 @@ static void points_table(struct certificate *c)
 		return;
 	table = report_table_new();
 	report_at_most(1e3 * current_A, 4, REPORT_PRINT, text);
-	heating = lab_given(current_A) ? g_strdup_printf("heating at %s\u00a0mA\u2009/mK", text)
+	heading = lab_given(current_A) ? g_strdup_printf("heating at %s\u00a0mA\u2009/mK", text)
 				       : g_strdup("heating\u2009/mK");
 	report_table_column(table, REPORT_LEFT, "Point");
 	report_table_column(table, REPORT_DECIMAL, MARKUP_T90 "\u2009/°C");
 	report_table_column(table, REPORT_DECIMAL, "W = R(t<sub>90</sub>)/R(0.01\u00a0°C)");
 	report_table_column(table, REPORT_DECIMAL, "U(W)");
 	report_table_column(table, REPORT_DECIMAL, "U\u2009/mK");
-	report_table_column(table, REPORT_DECIMAL, heating);
+	report_table_column(table, REPORT_DECIMAL, heading);
 	report_table_column(table, REPORT_DECIMAL, "liquid\u2009/mm");
 	for (unsigned i = 0; i < visits->len; i++)
 		add_row(c, table, g_ptr_array_index(visits, i), any_repeated(visits));

@@ -50,8 +50,8 @@ static int w_places(const struct certificate *c, const struct lab_curve *curve, 
 	return places;
 }
 
-/* Vanishes at some points by its formula: what is below a microkelvin is shown as nothing. */
-static void between(double U_mK, char ret[REPORT_NUMBER_SIZE])
+/* u vanishes at some points by its formula: below a microkelvin nothing is shown of it. */
+static void millikelvin(double U_mK, char ret[REPORT_NUMBER_SIZE])
 {
 	if (U_mK < 1e-3)
 		report_fixed(0.0, 2, REPORT_PRINT, ret);
@@ -72,9 +72,9 @@ static void add_row(const struct certificate *c, report_table *table,
 	report_table_cell(table, text);
 	report_fixed(1.0 / p->dw_per_K, 3, REPORT_PRINT, text);
 	report_table_cell(table, text);
-	report_uncertainty(1e3 * certificate_k(c, p->dof) * p->u_calibration_K, REPORT_PRINT, text);
+	millikelvin(1e3 * certificate_k(c, p->dof) * p->u_calibration_K, text);
 	report_table_cell(table, text);
-	between(1e3 * certificate_k(c, (double)INFINITY) * between_K, text);
+	millikelvin(1e3 * certificate_k(c, (double)INFINITY) * between_K, text);
 	report_table_cell(table, lab_given(p->u_non_uniqueness_K) ? text : "–");
 }
 
@@ -112,6 +112,14 @@ static void note(struct certificate *c, const struct lab_curve *low, const struc
 	certificate_small(c, text->str);
 }
 
+static void add_range(const struct certificate *c, report_table *table, const char *name)
+{
+	const struct lab_curve *curve = certificate_curve(c, name);
+	g_autofree char *range = curve == NULL ? NULL : certificate_curve_range(curve);
+
+	report_table_cell(table, range);
+}
+
 /* Temperatures that the job asked for. */
 static void temperatures(struct certificate *c)
 {
@@ -121,7 +129,9 @@ static void temperatures(struct certificate *c)
 	if (found->len == 0)
 		return;
 	table = report_table_new();
+	report_table_tight(table);
 	report_table_column(table, REPORT_WRAPPED, "Temperature measured with it: visit");
+	report_table_column(table, REPORT_LEFT, "range");
 	report_table_column(table, REPORT_DECIMAL, "W");
 	report_table_column(table, REPORT_DECIMAL, MARKUP_T90 "\u2009/°C");
 	report_table_column(table, REPORT_DECIMAL, "U\u2009/mK, calibration");
@@ -133,12 +143,12 @@ static void temperatures(struct certificate *c)
 		char text[REPORT_NUMBER_SIZE], U[REPORT_NUMBER_SIZE];
 
 		report_table_cell(table, id);
+		add_range(c, table, t->subrange);
 		report_pair(t->w, U_K / t->dt_dw_K, REPORT_PRINT, text, U);
 		report_table_cell(table, text);
 		report_pair(t->t90_K - 273.15, U_K, REPORT_PRINT, text, U);
 		report_table_cell(table, text);
-		report_uncertainty(1e3 * certificate_k(c, t->dof_calibration) * t->u_calibration_K,
-				   REPORT_PRINT, text);
+		millikelvin(1e3 * certificate_k(c, t->dof_calibration) * t->u_calibration_K, text);
 		report_table_cell(table, text);
 		report_uncertainty(1e3 * U_K, REPORT_PRINT, text);
 		report_table_cell(table, text);

@@ -2,6 +2,7 @@
 
 #include <ctype.h>
 #include <glib.h>
+#include <stdbool.h>
 #include <string.h>
 
 static size_t name_length(const char *p)
@@ -38,14 +39,34 @@ static void add_name(GString *to, const char *name, size_t n)
 		add_quantity(to, name, n);
 }
 
+/* "ln(W)^2" as (ln W)², so that nobody takes the square of W; returns where it ends, or NULL when
+   something else stands there. */
+static const char *add_logarithm(GString *to, const char *p)
+{
+	if (strncmp(p, "ln(", 3) != 0)
+		return NULL;
+	const size_t n = name_length(p + 3);
+	if (n == 0 || p[3 + n] != ')')
+		return NULL;
+	const bool raised = p[4 + n] == '^';
+	g_string_append(to, raised ? "(ln\u2009" : "ln\u2009");
+	add_name(to, p + 3, n);
+	if (raised)
+		g_string_append_c(to, ')');
+	return p + 4 + n;
+}
+
 char *report_formula_markup(const char *formula)
 {
 	GString *to = g_string_new(NULL);
 
 	for (const char *p = formula; *p != '\0';) {
 		const size_t n = isalpha((unsigned char)*p) ? name_length(p) : 0;
+		const char *end = add_logarithm(to, p);
 
-		if (n > 0) {
+		if (end != NULL) {
+			p = end;
+		} else if (n > 0) {
 			add_name(to, p, n);
 			p += n;
 		} else if (*p == '^') {
@@ -54,7 +75,7 @@ char *report_formula_markup(const char *formula)
 			g_string_append_printf(to, "<sup>%.*s</sup>", (int)digits, p + 1);
 			p += 1 + digits;
 		} else if (*p == '*') {
-			if (p[1] != '(')
+			if (p[1] != '(' && !g_str_has_prefix(p + 1, "ln(W)^"))
 				g_string_append(to, "\u2009");
 			p++;
 		} else if (*p == '-') {

@@ -292,9 +292,13 @@ static void subranges(const struct lab_calibration_result *r, GString *to)
 	}
 }
 
+/* u vanishes at some points by its formula: below a nanokelvin nothing is shown of it. */
 static void mK_cell(report_columns *columns, double u_K)
 {
-	u_cell(columns, 1e3 * u_K);
+	if (u_K < 1e-9)
+		fixed_cell(columns, 0.0, 2);
+	else
+		u_cell(columns, 1e3 * u_K);
 }
 
 static void temperatures(const struct lab_calibration_result *r, GString *to)
@@ -341,6 +345,8 @@ static void acceptance(const struct lab_calibration_result *r, GString *to)
 		char value[REPORT_NUMBER_SIZE], U[REPORT_NUMBER_SIZE];
 
 		report_pair(x->value, x->U, REPORT_MINUS, value, U);
+		if (!lab_given(x->U))
+			report_significant(x->value, 3, REPORT_MINUS, value);
 		line(to, "  %s%s (%s%s%s%s%s)", x->text, x->binding ? "" : " [for information]",
 		     value, lab_given(x->U) ? ", U = " : "", lab_given(x->U) ? U : "",
 		     x->source != NULL ? "; " : "", x->source != NULL ? x->source : "");

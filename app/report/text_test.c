@@ -123,7 +123,7 @@ static void test_formula(void **state)
 
 	(void)state;
 	assert_string_equal(got, "<i>W</i> − <i>W</i><sub>r</sub> = <i>a</i>(<i>W</i> − 1) + "
-				 "<i>c</i><sub>1</sub>\u2009ln(<i>W</i>)<sup>2</sup> + "
+				 "<i>c</i><sub>1</sub>(ln\u2009<i>W</i>)<sup>2</sup> + "
 				 "<i>d</i>(<i>W</i> − <i>W</i><sub>Al</sub>)<sup>2</sup>");
 }
 
