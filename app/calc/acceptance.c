@@ -39,15 +39,15 @@ static const char *in_words(enum lab_verdict v)
 {
 	switch (v) {
 	case LAB_MET:
-		return "is met";
+		return "met";
 	case LAB_MET_WITHIN_U:
-		return "is met, by less than U";
+		return "met, by less than U";
 	case LAB_NOT_MET_WITHIN_U:
-		return "is not met, by less than U";
+		return "not met, by less than U";
 	case LAB_NOT_MET:
-		return "is not met";
+		return "not met";
 	default:
-		return "can't be judged";
+		return "not judged";
 	}
 }
 
@@ -98,17 +98,18 @@ static bool w_for(struct reduction *r, const struct criterion *c, struct lab_acc
 	ret->measured = r->points[c->point].measured;
 	if (ret->measured) {
 		*ret_w = reduction_estimate(r->points[c->point].w);
-		ret->text = reduction_text(r, "W(%s), measured, %s %.7g", name,
-					   c->at_least ? "\u2265" : "\u2264", c->limit);
+		ret->text =
+		    reduction_text(r, "W(%s) = %.7g, measured; %s %.7g is asked", name,
+				   ret_w->value, c->at_least ? "at least" : "at most", c->limit);
 		return true;
 	}
 	subrange = narrowest(r, point->t90_K);
 	if (subrange == LAB_NO_SUBRANGE)
 		return false;
 	*ret_w = calculated(r, subrange, point->t90_K);
-	ret->text = reduction_text(r, "W(%s), calculated from subrange %s, %s %.7g", name,
-				   lab_subrange_name(subrange), c->at_least ? "\u2265" : "\u2264",
-				   c->limit);
+	ret->text = reduction_text(r, "W(%s) = %.7g, calculated by %s; %s %.7g is asked", name,
+				   ret_w->value, lab_subrange_name(subrange),
+				   c->at_least ? "at least" : "at most", c->limit);
 	return lab_given(ret_w->value);
 }
 
@@ -185,7 +186,10 @@ static void judge_consistency(struct reduction *r)
 		s.verdict = verdict(found.value, FIRN_S_LEAST, s.U, true);
 		s.name = reduction_text(r, "S at visit %s", name);
 		s.text = reduction_text(
-		    r, "S at visit %s (%s) > %.4f %s; for information, not part of the scale", name,
+		    r,
+		    "S = %.6f at visit %s (%s); above %.4f is usual, though no part of the scale: "
+		    "%s",
+		    s.value, name,
 		    lab_point_name(reduction_point(r, g_array_index(r->points[i].visits, int, 0))),
 		    FIRN_S_LEAST, in_words(s.verdict));
 		s.source = reduction_text(r, "CCT Guide ch. 5 (2018), 4.4.2");
@@ -214,8 +218,9 @@ static void judge_stability(struct reduction *r)
 	change.verdict = change.value <= limit_K ? LAB_MET : LAB_NOT_MET;
 	change.binding = true;
 	change.name = reduction_text(r, "change of R(TPW)");
-	change.text = reduction_text(r, "R(TPW) through the sequence within %.2g mK: %s",
-				     1e3 * limit_K, in_words(change.verdict));
+	change.text = reduction_text(
+	    r, "R(TPW) moved by %.2g mK through the sequence; at most %.2g mK is asked: %s",
+	    1e3 * change.value, 1e3 * limit_K, in_words(change.verdict));
 	change.source = own ? reduction_text(r, "limit of the job")
 			    : reduction_text(r, "CCT Guide ch. 5 (2018), 4.4.1");
 	g_array_append_val(r->result->acceptance, change);

@@ -20,8 +20,10 @@
 #define S_OF_PURE 0.998
 /* R(0 degC)/R(0.01 degC): CCT Guide ch. 1 (2018), 3.1. */
 #define ICE_RATIO 0.9999601
-/* Heating in one medium differs from another by less than this factor. Ours. */
-#define HEATING_FACTOR 4.0
+/* Heating in one medium against the median of all: a gas cell at 84 K heats a quarter as much as
+   water, none heats much more. Ours. */
+#define HEATING_MOST  2.5
+#define HEATING_LEAST 0.2
 /* Hours between a point and the R(TPW) that it is divided by: "within a few hours", CCT Guide ch. 5
    (2018), 4.4.1; told from here on. */
 #define TPW_LATE_H 24.0
@@ -238,8 +240,8 @@ static void tell_odd_heating(struct reduction *r)
 		const struct lab_visit_result *v = &r->visits[i].result;
 
 		if (!lab_given(v->self_heating_K) || reduction_point(r, i) == LAB_NO_POINT ||
-		    (v->self_heating_K < HEATING_FACTOR * median &&
-		     v->self_heating_K > median / HEATING_FACTOR) ||
+		    (v->self_heating_K < HEATING_MOST * median &&
+		     v->self_heating_K > HEATING_LEAST * median) ||
 		    fabs(v->self_heating_K - median) < 3.0 * v->self_heating_u_K ||
 		    fabs(v->self_heating_K - median) < 1e-4)
 			continue;
@@ -268,6 +270,24 @@ static void tell_late_tpw(struct reduction *r, int visit)
 		    "hours "
 		    "is wanted, as the oxide on the wire may have changed (1 mK to 2 mK).",
 		    v->result.id, v->result.tpw, hours);
+}
+
+/* B11: what drifts while it is read is no mean of anything; the size is what has to be judged. */
+static void tell_drift(struct reduction *r, int visit)
+{
+	const struct reduced_visit *v = &r->visits[visit];
+	const double per_K = v->dwr_per_K > 0.0 ? v->dwr_per_K : 4e-3; /* near enough, measured */
+
+	for (int i = 0; i < v->n_currents; i++) {
+		const double drift_K = v->drift[i] * v->result.w.value / per_K;
+
+		if (lab_given(drift_K))
+			reduction_reserve(r,
+					  "Visit %s: the readings at %.3g mA drifted by %.2g "
+					  "\u00b5K while they were taken.",
+					  v->result.id, 1e3 * firn_value(v->current_A[i]),
+					  1e6 * drift_K);
+	}
 }
 
 /* A7: the resistor's coefficient over many kelvins. */
@@ -335,6 +355,7 @@ bool reduction_is_plausible(struct reduction *r)
 		tell_missing_depth(r, i);
 		tell_missing_pressure(r, i);
 		tell_far_bath(r, i);
+		tell_drift(r, i);
 		tell_late_tpw(r, i);
 	}
 	if (good) {

@@ -181,7 +181,7 @@ static bool record_mean(struct reduction *r, int visit, const struct visit_readi
 	if (status == FIRN_WARN_CONSTANT && readings.n >= FIRN_SERIES_FEWEST)
 		reduction_reserve(
 		    r,
-		    "Visit %s: all %zu readings at %g mA are equal: the instrument hung, or its "
+		    "Visit %s: all %zu readings at %.3g mA are equal: the instrument hung, or its "
 		    "resolution hides the noise%s.",
 		    said->id, readings.n, 1e3 * result.current_A,
 		    isnan(mean.u) ? "; the bridge's resolution is not stated, so no type A "
@@ -189,14 +189,11 @@ static bool record_mean(struct reduction *r, int visit, const struct visit_readi
 				  : "; the type A term is that of the resolution");
 	if (n_outliers > 0)
 		reduction_reserve(
-		    r, "Visit %s: %zu of %zu readings at %g mA stand out; they are used.", said->id,
-		    n_outliers, readings.n, 1e3 * result.current_A);
-	if (drift.is_significant && lab_given(drift.slope))
-		reduction_reserve(
-		    r,
-		    "Visit %s: the readings at %g mA drift by %.2g of their value while they were "
-		    "taken.",
-		    said->id, 1e3 * result.current_A, drift.change / mean.mean);
+		    r, "Visit %s: %zu of %zu readings at %.3g mA stand out; they are used.",
+		    said->id, n_outliers, readings.n, 1e3 * result.current_A);
+	r->visits[visit].drift[place] = drift.is_significant && lab_given(drift.slope)
+					    ? drift.change / mean.mean
+					    : LAB_NOT_GIVEN;
 	return true;
 }
 

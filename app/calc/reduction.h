@@ -25,7 +25,9 @@ struct reduced_visit {
 	double t90_K;     /* defined */
 	double dwr_per_K; /* slope of the reference function there */
 	int tpw[2];       /* visits that r_tpw_ohm comes from; -1: none */
-	double time_s;    /* mean time of its readings; NaN: not given */
+	/* change of the mean while it was read, relative, at each current; NaN: none that shows */
+	double drift[REDUCTION_MOST_CURRENTS];
+	double time_s; /* mean time of its readings; NaN: not given */
 	struct lab_visit_result result;
 };
 

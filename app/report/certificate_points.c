@@ -108,7 +108,9 @@ static void points_table(struct certificate *c)
 	if (visits->len == 0)
 		return;
 	table = report_table_new();
-	report_at_most(1e3 * current_A, 4, REPORT_PRINT, text);
+	/* as it is set: two decimals of a milliampere; its scatter does not matter to the heating
+	 */
+	report_at_most(round(1e5 * current_A) / 100.0, 2, REPORT_PRINT, text);
 	heading = lab_given(current_A) ? g_strdup_printf("heating at %s\u00a0mA\u2009/mK", text)
 				       : g_strdup("heating\u2009/mK");
 	report_table_column(table, REPORT_LEFT, "Point");

@@ -101,7 +101,7 @@ def reduced(tap, name, scratch):
         for word in words:
             tap.true(f"the PDF holds {word}", " ".join(word.split()) in " ".join(text.split()))
         if status == 1:
-            tap.true("the text says what is not met", "is not met" in out, out[:400])
+            tap.true("the text says what is not met", "not met" in out, out[:400])
             failed = {a["name"] for a in result["acceptance"] if a["verdict"] == "not met"}
             tap.true("both criteria of the scale fail", {"W(Ga)", "W(Hg)"} <= failed, str(failed))
     with tap.case(f"{name}: the truth lies within {BOUND:g} u"):
