@@ -147,7 +147,9 @@ static void read_readings(struct file_job *job, struct file_map *top)
 	c->readings_path = lab_calibration_text(c, path);
 
 	g_autoptr(GBytes) bytes =
-	    base_file_read(path, FILE_READINGS_LIMIT, "a set of readings", &error);
+	    job->readings != NULL
+		? g_bytes_ref(job->readings)
+		: base_file_read(path, FILE_READINGS_LIMIT, "a set of readings", &error);
 	if (bytes == NULL) {
 		base_messages_add(job->reader.messages, base_file_error_kind(error), c->path,
 				  lab_calibration_mark(c, "readings"), "%s cannot be read: %s",
@@ -186,11 +188,18 @@ static void read_sections(struct file_job *job, const struct file_node *root)
 
 lab_calibration *file_read_calibration(const char *path, base_messages *messages)
 {
+	g_autoptr(GBytes) bytes = file_yaml_bytes(path, messages);
+
+	return bytes == NULL ? NULL : file_parse_calibration(path, bytes, NULL, messages);
+}
+
+lab_calibration *file_parse_calibration(const char *path, GBytes *bytes, GBytes *readings,
+					base_messages *messages)
+{
 	const size_t errors =
 	    base_messages_count(messages, BASE_ERROR) + base_messages_count(messages, BASE_FAILURE);
 	g_autoptr(lab_calibration) c = lab_calibration_new();
-	g_autoptr(GBytes) bytes = NULL;
-	g_autoptr(file_yaml) yaml = file_yaml_read(path, messages, &bytes);
+	g_autoptr(file_yaml) yaml = file_yaml_parse(path, bytes, messages);
 
 	if (yaml == NULL)
 		return NULL;
@@ -198,6 +207,7 @@ lab_calibration *file_read_calibration(const char *path, base_messages *messages
 	struct file_job job = {
 		.reader = { .file = path, .messages = messages, .note = note_mark, .context = c },
 		.c = c,
+		.readings = readings,
 		.ids = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL),
 		.incomplete = g_hash_table_new(g_str_hash, g_str_equal),
 		.unknown = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL),

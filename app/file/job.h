@@ -20,4 +20,9 @@
  */
 lab_calibration *file_read_calibration(const char *path, base_messages *messages);
 
+/* The same from bytes in memory; the paths are for messages and for the record. Readings NULL: they
+   are read from the file that the job names. */
+lab_calibration *file_parse_calibration(const char *path, GBytes *job, GBytes *readings,
+					base_messages *messages);
+
 #endif

@@ -8,6 +8,7 @@
 struct file_job {
 	struct file_reader reader;
 	struct lab_calibration *c;
+	GBytes *readings; /* in memory; NULL: in the file that the job names */
 	GHashTable *ids;  /* "cell.W1" -> index + 1 in its array */
 	GArray *no_ratio; /* bool of each visit: readings must be in ohm, no resistor was named */
 	GHashTable

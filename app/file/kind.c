@@ -5,26 +5,22 @@
 
 static const char *const kinds[] = { "fixed-point calibration", "measurement model", NULL };
 
-file_yaml *file_yaml_read(const char *path, base_messages *messages, GBytes **ret_bytes)
+GBytes *file_yaml_bytes(const char *path, base_messages *messages)
 {
 	g_autoptr(GError) error = NULL;
-	g_autoptr(GBytes) bytes = base_file_read(path, FILE_YAML_LIMIT, "a job or a model", &error);
+	GBytes *bytes = base_file_read(path, FILE_YAML_LIMIT, "a job or a model", &error);
 
-	if (bytes == NULL) {
+	if (bytes == NULL)
 		base_messages_add(messages, base_file_error_kind(error), path,
 				  (struct base_mark){ 0, 0 }, "%s", error->message);
-		return NULL;
-	}
-	file_yaml *yaml = file_yaml_parse(path, bytes, messages);
-	if (yaml != NULL && ret_bytes != NULL)
-		*ret_bytes = g_steal_pointer(&bytes);
-	return yaml;
+	return bytes;
 }
 
 enum file_kind file_kind(const char *path, base_messages *messages)
 {
 	const struct file_reader reader = { .file = path, .messages = messages };
-	g_autoptr(file_yaml) yaml = file_yaml_read(path, messages, NULL);
+	g_autoptr(GBytes) bytes = file_yaml_bytes(path, messages);
+	g_autoptr(file_yaml) yaml = bytes == NULL ? NULL : file_yaml_parse(path, bytes, messages);
 
 	if (yaml == NULL)
 		return FILE_NO_KIND;

@@ -20,7 +20,7 @@ enum file_kind file_kind(const char *path, base_messages *messages);
  */
 bool file_kind_is(struct file_map *top, enum file_kind wanted, const char *sign);
 
-/* Reads and parses a YAML file; NULL with messages. The bytes are for their SHA-256. */
-file_yaml *file_yaml_read(const char *path, base_messages *messages, GBytes **ret_bytes);
+/* The bytes of a YAML file; NULL with a message. */
+GBytes *file_yaml_bytes(const char *path, base_messages *messages);
 
 #endif

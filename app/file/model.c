@@ -118,11 +118,17 @@ static void read_sections(struct file_model *m, const struct file_node *root)
 
 lab_model *file_read_model(const char *path, base_messages *messages)
 {
+	g_autoptr(GBytes) bytes = file_yaml_bytes(path, messages);
+
+	return bytes == NULL ? NULL : file_parse_model(path, bytes, messages);
+}
+
+lab_model *file_parse_model(const char *path, GBytes *bytes, base_messages *messages)
+{
 	const size_t errors =
 	    base_messages_count(messages, BASE_ERROR) + base_messages_count(messages, BASE_FAILURE);
 	g_autoptr(lab_model) model = lab_model_new();
-	g_autoptr(GBytes) bytes = NULL;
-	g_autoptr(file_yaml) yaml = file_yaml_read(path, messages, &bytes);
+	g_autoptr(file_yaml) yaml = file_yaml_parse(path, bytes, messages);
 
 	if (yaml == NULL)
 		return NULL;

@@ -17,4 +17,7 @@
  */
 lab_model *file_read_model(const char *path, base_messages *messages);
 
+/* The same from bytes in memory; the path is for messages and for the record. */
+lab_model *file_parse_model(const char *path, GBytes *bytes, base_messages *messages);
+
 #endif

@@ -18,7 +18,8 @@ static const char *const kind_names[FILE_SAY_KINDS] = {
 	[FILE_SAY_BATH] = "temperatures of the resistor that cannot be",
 };
 
-static void add(struct file_say *say, struct base_mark mark, const char *format, va_list arguments)
+static void G_GNUC_PRINTF(3, 0)
+    add(struct file_say *say, struct base_mark mark, const char *format, va_list arguments)
 {
 	g_autofree char *text = g_strdup_vprintf(format, arguments);
 
