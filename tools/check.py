@@ -59,7 +59,7 @@ def build(folder, options, environment):
             return False
     result = run(["ninja", "-C", folder], env=env)
     if result.returncode != 0:
-        print(result.stdout[-12000:] + result.stderr[-2000:])
+        print("\n".join(line for line in result.stdout.splitlines() if not line.startswith("["))[-12000:] + result.stderr[-2000:])
     return result.returncode == 0
 
 
