@@ -12,6 +12,8 @@ static const struct bad_case cases[] = {
 	  "1:1: the file does not say its kind; add kind: fixed-point calibration" },
 	{ "key kind misspelt",
 	  "kind:", "knd:", "1:1: a job has no key \"knd\"; did you mean kind?" },
+	{ "a key like kind in another file", NULL, "knd: some file\nversion: 3\n",
+	  "1:1: the file does not say its kind; add kind: fixed-point calibration" },
 	{ "another file", NULL, "name: some file\nversion: 3\n",
 	  "1:1: the file does not say its kind; add kind: fixed-point calibration" },
 	{ "key misspelt", "depth_m: 0.17", "dept_m: 0.17",

@@ -46,7 +46,8 @@ bool file_kind_is(struct file_map *top, enum file_kind wanted, const char *sign)
 	if (top->node == NULL)
 		return false;
 	if (node == NULL) {
-		if (!file_has_like(top, "kind"))
+		/* Misspelt, it is complained of with the other keys; but only if those are read. */
+		if (!file_has_like(top, "kind") || !file_has(top, sign))
 			file_wrong(top->reader, top->mark,
 				   "the file does not say its kind; add kind: %s", kinds[wanted]);
 		return file_has(top, sign);

@@ -165,6 +165,8 @@ static const struct bad_case cases[] = {
 	  "16:15: trials is found by the adaptive procedure; keep one of trials and adaptive" },
 	{ "digits without adaptive", "seed: 1", "digits: 2",
 	  "16:32: digits belongs to the adaptive procedure: adaptive: true" },
+	{ "a key like kind, and nothing of a model", NULL, "kin: measurement model\ntitle: x\n",
+	  "1:1: the file does not say its kind; add kind: measurement model" },
 	{ "a job", "measurement model", "fixed-point calibration",
 	  "1:7: kind is \"fixed-point calibration\"; what is read here has kind: measurement "
 	  "model" },
