@@ -2,175 +2,6 @@
 #include "app/calc/reduction.h"
 
 #include "firn/correction.h"
-#include "firn/impurity.h"
-
-#include <string.h>
-
-static struct firn_node shared_node(struct reduction *r, const char *path)
-{
-	return (struct firn_node){ r->tape,
-				   GPOINTER_TO_UINT(g_hash_table_lookup(r->shared, path)) };
-}
-
-static struct firn_node keep_shared(struct reduction *r, const char *path, struct firn_node x)
-{
-	g_hash_table_insert(r->shared, g_strdup(path), GUINT_TO_POINTER(x.index));
-	return x;
-}
-
-static struct firn_node cell_input(struct reduction *r, const struct lab_cell *cell,
-				   const char *key, const char *unit, double value, double u)
-{
-	return reduction_shared_input(r, reduction_text(r, "cell.%s.%s", cell->id, key), unit,
-				      value, u, (double)INFINITY);
-}
-
-/* ---- isotopes ---- */
-
-static struct firn_node water(struct reduction *r, const struct lab_cell *cell)
-{
-	/* With the uncertainty of the composition goes that of the constants; see docs/decisions.
-	 */
-	const bool with_u = lab_given(cell->u_d_D) || lab_given(cell->u_d_18O);
-	const char *path = with_u ? "constants.isotopes with u" : "constants.isotopes";
-	struct firn_water_constants constants = { FIRN_ANNEX_2017, { 0 }, { 0 }, { 0 } };
-	struct firn_water composition = {
-		.d_D = cell_input(r, cell, "isotopes.dD", "", cell->d_D, cell->u_d_D),
-		.d_18O = cell_input(r, cell, "isotopes.d18O", "", cell->d_18O, cell->u_d_18O),
-	};
-	struct firn_node dt = { .tape = r->tape };
-
-	if (lab_given(cell->d_17O))
-		composition.d_17O =
-		    cell_input(r, cell, "isotopes.d17O", "", cell->d_17O, cell->u_d_17O);
-	if (lab_given(cell->r_d_D_d_18O))
-		firn_tape_correlate(composition.d_D, composition.d_18O, cell->r_d_D_d_18O);
-	if (shared_node(r, path).index == 0) {
-		firn_water_constants(r->tape, FIRN_ANNEX_2017, with_u, &constants);
-		keep_shared(r, path, constants.a_D_K);
-		keep_shared(r, reduction_text(r, "%s.18", path), constants.a_18_K);
-		keep_shared(r, reduction_text(r, "%s.17", path), constants.a_17_K);
-	}
-	constants.a_D_K = shared_node(r, path);
-	constants.a_18_K = shared_node(r, reduction_text(r, "%s.18", path));
-	constants.a_17_K = shared_node(r, reduction_text(r, "%s.17", path));
-	firn_water_isotopes(&composition, &constants, &dt);
-	return dt;
-}
-
-static struct firn_node hydrogen(struct reduction *r, const struct lab_cell *cell)
-{
-	const bool with_u = lab_given(cell->u_x_D_umol_per_mol);
-	const char *path = with_u ? "constants.hydrogen with u" : "constants.hydrogen";
-	struct firn_node k = shared_node(r, path), dt = { .tape = r->tape };
-	const struct firn_node x = cell_input(r, cell, "isotopes.xD_umol_per_mol", "umol/mol",
-					      cell->x_D_umol_per_mol, cell->u_x_D_umol_per_mol);
-
-	if (k.index == 0) {
-		firn_hydrogen_constant(r->tape, with_u, &k);
-		keep_shared(r, path, k);
-	}
-	firn_hydrogen_isotopes(x, k, &dt);
-	return dt;
-}
-
-static struct firn_node neon(struct reduction *r, const struct lab_cell *cell)
-{
-	const bool with_u = lab_given(cell->u_x22) || lab_given(cell->u_x21);
-	const char *path = with_u ? "constants.neon with u" : "constants.neon";
-	struct firn_node k = shared_node(r, path), dt = { .tape = r->tape };
-	const struct firn_node x22 =
-	    cell_input(r, cell, "isotopes.x22", "", cell->x22, cell->u_x22);
-	const struct firn_node x21 =
-	    cell_input(r, cell, "isotopes.x21", "", cell->x21, cell->u_x21);
-
-	if (k.index == 0) {
-		firn_neon_constant(r->tape, with_u, &k);
-		keep_shared(r, path, k);
-	}
-	firn_neon_isotopes(x22, x21, k, &dt);
-	return dt;
-}
-
-/* Index 0 when the composition is not stated. */
-static struct firn_node isotopes(struct reduction *r, const struct lab_cell *cell)
-{
-	const char *path = reduction_text(r, "cell.%s.isotopes", cell->id);
-	struct firn_node dt = shared_node(r, path);
-
-	if (dt.index != 0)
-		return dt;
-	if (cell->isotopes_unknown && cell->point == LAB_H2O)
-		firn_water_unknown(r->tape, path, &dt);
-	else if (lab_given(cell->d_D) && lab_given(cell->d_18O))
-		dt = water(r, cell);
-	else if (lab_given(cell->x_D_umol_per_mol))
-		dt = hydrogen(r, cell);
-	else if (lab_given(cell->x22) && lab_given(cell->x21))
-		dt = neon(r, cell);
-	else
-		return dt;
-	return keep_shared(r, path, dt);
-}
-
-/* ---- impurities ---- */
-
-static struct firn_node slope_of(struct reduction *r, const struct lab_impurity *impurity,
-				 const char *path, double A_per_K)
-{
-	struct firn_node k, slope = { .tape = r->tape };
-
-	if (lab_given(impurity->K_per_umol_per_mol))
-		return reduction_input(r, reduction_text(r, "%s.K_per_umol_per_mol", path),
-				       "K mol/mol", 1e6 * impurity->K_per_umol_per_mol,
-				       1e6 * lab_or(impurity->u_K_per_umol_per_mol, 0.0),
-				       (double)INFINITY);
-	k = reduction_input(r, reduction_text(r, "%s.k", path), "", impurity->k, impurity->u_k,
-			    (double)INFINITY);
-	firn_liquidus_slope(A_per_K, k, &slope);
-	return slope;
-}
-
-static struct firn_node impurities(struct reduction *r, const struct lab_cell *cell)
-{
-	const char *path = reduction_text(r, "cell.%s.impurities", cell->id);
-	struct firn_node dt = shared_node(r, path), sum[2];
-	size_t n_sum = 0;
-	double A_per_K = 0.0;
-
-	if (dt.index != 0)
-		return dt;
-	if (firn_cryoscopic_constant(lab_point_name(cell->point), &A_per_K) < 0)
-		return dt;
-	if (cell->impurities->len > 0) {
-		const guint n = cell->impurities->len;
-		g_autofree struct firn_node *x = g_new(struct firn_node, n),
-					    *m = g_new(struct firn_node, n);
-
-		for (guint i = 0; i < n; i++) {
-			const struct lab_impurity *impurity =
-			    LAB_AT(cell->impurities, lab_impurity, i);
-			const char *own = reduction_text(
-			    r, "%s.%s", path, impurity->element != NULL ? impurity->element : "");
-
-			x[i] = reduction_input(r, reduction_text(r, "%s.x", own), "mol/mol",
-					       1e-6 * impurity->x_umol_per_mol,
-					       1e-6 * lab_or(impurity->u_x_umol_per_mol, 0.0),
-					       (double)INFINITY);
-			m[i] = slope_of(r, impurity, own, A_per_K);
-		}
-		if (firn_impurities(n, x, m, &sum[n_sum]) >= 0)
-			n_sum++;
-	}
-	if (lab_given(cell->total_umol_per_mol) &&
-	    firn_impurity_maximum(r->tape,
-				  reduction_text(r, "cell.%s.total_umol_per_mol", cell->id),
-				  1e-6 * cell->total_umol_per_mol, A_per_K, &sum[n_sum]) >= 0)
-		n_sum++;
-	return n_sum == 0 ? dt : keep_shared(r, path, firn_sum(n_sum, sum));
-}
-
-/* ---- one visit ---- */
 
 static struct firn_node head(struct reduction *r, const struct lab_visit *said,
 			     const struct firn_fixed_point *point)
@@ -197,8 +28,8 @@ static struct firn_node pressure(struct reduction *r, const struct lab_visit *sa
 		p = reduction_input(r, reduction_text(r, "visit.%s.pressure_Pa", said->id), "Pa",
 				    said->pressure_Pa, said->u_pressure_Pa, (double)INFINITY);
 	else if (lab_given(cell->pressure_Pa))
-		p = cell_input(r, cell, "pressure_Pa", "Pa", cell->pressure_Pa,
-			       cell->u_pressure_Pa);
+		p = reduction_cell_input(r, cell, "pressure_Pa", "Pa", cell->pressure_Pa,
+					 cell->u_pressure_Pa);
 	else
 		return dt;
 	firn_gas_pressure(firn_constant(r->tape, point->dT_dp_K_per_Pa), p, &dt);
@@ -297,43 +128,14 @@ static size_t realisation(struct reduction *r, const struct lab_visit *said,
 	return n;
 }
 
-static void note_what_is_missing(struct reduction *r, int visit, const struct firn_effects *effects)
-{
-	const struct lab_visit *said = reduction_visit(r, visit);
-	const struct lab_cell *cell = reduction_cell(r, said);
-	const struct firn_fixed_point *point = firn_scale_point((enum firn_point)cell->point);
-	GPtrArray *missing = r->visits[visit].result.not_included;
-	const bool has_isotopes =
-	    cell->point == LAB_H2O || cell->point == LAB_E_H2 || cell->point == LAB_NE;
-
-	if (effects->dt_K[FIRN_EFFECT_HEAD].index == 0 && !effects->held[FIRN_EFFECT_HEAD] &&
-	    point->kind != FIRN_VAPOUR_PRESSURE_POINT)
-		g_ptr_array_add(missing, reduction_text(r, "head"));
-	if (effects->dt_K[FIRN_EFFECT_PRESSURE].index == 0 &&
-	    !effects->held[FIRN_EFFECT_PRESSURE] && point->gas_pressure && !cell->triple)
-		g_ptr_array_add(missing, reduction_text(r, "pressure"));
-	if (effects->dt_K[FIRN_EFFECT_ISOTOPES].index == 0 &&
-	    !effects->held[FIRN_EFFECT_ISOTOPES] && has_isotopes)
-		g_ptr_array_add(missing, reduction_text(r, "isotopes"));
-	if (effects->dt_K[FIRN_EFFECT_IMPURITIES].index == 0 &&
-	    !effects->held[FIRN_EFFECT_IMPURITIES])
-		g_ptr_array_add(missing, reduction_text(r, "impurities"));
-	if (effects->dt_K[FIRN_EFFECT_MANTLE_AGE].index == 0 && cell->point == LAB_H2O)
-		g_ptr_array_add(missing, reduction_text(r, "mantle_age"));
-	for (int i = 0; i < LAB_TERMS; i++)
-		if (!lab_given(said->terms[i].u))
-			g_ptr_array_add(missing,
-					reduction_text(r, "%s", lab_term_name((enum lab_term)i)));
-}
-
 static bool add_up(struct reduction *r, int visit)
 {
 	const struct lab_visit *said = reduction_visit(r, visit);
 	const struct lab_cell *cell = reduction_cell(r, said);
 	const struct firn_fixed_point *point = firn_scale_point((enum firn_point)cell->point);
 	struct firn_effects effects = {
-		.dt_K = { [FIRN_EFFECT_ISOTOPES] = isotopes(r, cell),
-			  [FIRN_EFFECT_IMPURITIES] = impurities(r, cell),
+		.dt_K = { [FIRN_EFFECT_ISOTOPES] = reduction_isotopes(r, cell),
+			  [FIRN_EFFECT_IMPURITIES] = reduction_impurities(r, cell),
 			  [FIRN_EFFECT_HEAD] = head(r, said, point),
 			  [FIRN_EFFECT_PRESSURE] = pressure(r, said, cell, point),
 			  [FIRN_EFFECT_MANTLE_AGE] = mantle_age(r, said),
@@ -374,7 +176,7 @@ static bool add_up(struct reduction *r, int visit)
 	if (triple.index != 0)
 		keep_correction(r, visit, "triple_point", "a triple point, not the melting point",
 				triple);
-	note_what_is_missing(r, visit, &effects);
+	reduction_note_missing(r, visit, &effects);
 	return true;
 }
 
@@ -428,94 +230,6 @@ static void keep_cell(struct reduction *r, int visit)
 	v->result.correction_total_K = firn_value(v->dt_K);
 }
 
-/* The visits that lack a term, as "visit 3" or "visits 3, 5" or "any visit". */
-static char *visits_lacking(const struct reduction *r, const char *name, guint n_visits)
-{
-	g_autoptr(GString) list = g_string_new(NULL);
-	guint n = 0;
-
-	for (guint i = 0; i < r->job->visits->len; i++) {
-		const GPtrArray *missing = r->visits[i].result.not_included;
-
-		for (guint j = 0; j < missing->len; j++)
-			if (strcmp(g_ptr_array_index(missing, j), name) == 0)
-				g_string_append_printf(list, "%s%s", n++ > 0 ? ", " : "",
-						       reduction_visit(r, (int)i)->id);
-	}
-	return n == n_visits ? g_strdup("any visit")
-			     : g_strdup_printf("visit%s %s", n > 1 ? "s" : "", list->str);
-}
-
-static bool is_correction(const char *name)
-{
-	return strcmp(name, "isotopes") == 0;
-}
-
-/* Told with the size of their effect, for each visit: plausible.c. */
-static bool is_told_elsewhere(const char *name)
-{
-	return strcmp(name, "head") == 0 || strcmp(name, "pressure") == 0;
-}
-
-/* Terms that the same visits lack stand in one sentence. */
-static void reserve_missing_of(struct reduction *r, bool corrections, const GPtrArray *names,
-			       guint n_visits)
-{
-	g_autoptr(GHashTable) terms_of =
-	    g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
-	g_autoptr(GPtrArray) order = g_ptr_array_new();
-
-	for (guint i = 0; i < names->len; i++) {
-		const char *name = g_ptr_array_index(names, i);
-		char *visits;
-		char *before;
-
-		if (is_correction(name) != corrections)
-			continue;
-		visits = visits_lacking(r, name, n_visits);
-		before = g_hash_table_lookup(terms_of, visits);
-		if (before == NULL)
-			g_ptr_array_add(order, reduction_text(r, "%s", visits));
-		g_hash_table_replace(terms_of, visits,
-				     before == NULL ? reduction_text(r, "%s", name)
-						    : reduction_text(r, "%s, %s", before, name));
-	}
-	for (guint i = 0; i < order->len; i++) {
-		const char *visits = g_ptr_array_index(order, i);
-		const char *terms = g_hash_table_lookup(terms_of, visits);
-
-		if (corrections)
-			reduction_reserve(r, "Not corrected, because not stated at %s: %s.", visits,
-					  terms);
-		else
-			reduction_reserve(r,
-					  "Not stated apart at %s, so not included unless u_mK or "
-					  "u_cell_mK holds "
-					  "them: %s.",
-					  visits, terms);
-	}
-}
-
-/* What was stated nowhere. */
-static void reserve_missing(struct reduction *r)
-{
-	g_autoptr(GPtrArray) names = g_ptr_array_new();
-	guint n_visits = 0;
-
-	for (guint i = 0; i < r->job->visits->len; i++) {
-		const GPtrArray *missing = r->visits[i].result.not_included;
-
-		n_visits += reduction_point(r, (int)i) != LAB_NO_POINT;
-		for (guint j = 0; j < missing->len; j++)
-			if (!is_told_elsewhere(g_ptr_array_index(missing, j)) &&
-			    !g_ptr_array_find_with_equal_func(names, g_ptr_array_index(missing, j),
-							      g_str_equal, NULL))
-				g_ptr_array_add(names, g_ptr_array_index(missing, j));
-	}
-	reserve_missing_of(r, true, names, n_visits);
-	reserve_missing_of(r, false, names, n_visits);
-}
-
 bool reduction_correct(struct reduction *r)
 {
 	bool good = true;
@@ -543,6 +257,6 @@ bool reduction_correct(struct reduction *r)
 		keep_cell(r, (int)i);
 	}
 	if (good)
-		reserve_missing(r);
+		reduction_reserve_missing(r);
 	return good;
 }

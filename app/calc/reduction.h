@@ -85,6 +85,19 @@ const struct lab_visit *reduction_visit(const struct reduction *r, int i);
 const struct lab_cell *reduction_cell(const struct reduction *r, const struct lab_visit *visit);
 enum lab_point reduction_point(const struct reduction *r, int visit); /* LAB_NO_POINT: measured */
 
+/* ---- a cell (cell_content.c, missing.c) ---- */
+
+/* An input that all visits to the cell share. */
+struct firn_node reduction_cell_input(struct reduction *r, const struct lab_cell *cell,
+				      const char *key, const char *unit, double value, double u);
+/* Effects on the cell's temperature; index 0 when the composition is not stated. */
+struct firn_node reduction_isotopes(struct reduction *r, const struct lab_cell *cell);
+struct firn_node reduction_impurities(struct reduction *r, const struct lab_cell *cell);
+/* Notes the terms that a visit lacks; says once for all visits what was noted. */
+struct firn_effects;
+void reduction_note_missing(struct reduction *r, int visit, const struct firn_effects *effects);
+void reduction_reserve_missing(struct reduction *r);
+
 /* ---- a temperature in one subrange (temperatures.c) ---- */
 
 /* T90 of a W as a node, with everything that the coefficients stand on. */

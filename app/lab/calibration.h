@@ -99,8 +99,7 @@ struct lab_cell_certificate {
 struct lab_cell {
 	char *id;
 	enum lab_point point;
-	bool
-	    triple; /* gallium: a triple-point cell, 302.9166 K; otherwise what the scale defines */
+	bool triple; /* gallium: the triple point, 302.9166 K, instead of the melting point */
 	double u_cell_K, dof; /* shared by all visits to the cell; NaN: not stated */
 
 	double d_D, u_d_D, d_18O, u_d_18O, d_17O, u_d_17O, r_d_D_d_18O; /* fractions, V-SMOW/SLAP */
