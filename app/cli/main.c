@@ -16,6 +16,7 @@ static const struct {
 	{ "evaluate", cli_evaluate, "a measurement model stated in a file: value and budget" },
 	{ "reduce", cli_reduce,
 	  "a fixed-point calibration: readings to coefficients and certificate" },
+	{ "convert", cli_convert, "W, ratios or ohm to temperatures by a calibration" },
 };
 
 static void append_help(GString *to)

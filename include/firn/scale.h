@@ -226,7 +226,7 @@ enum firn_status firn_subrange_w(const struct firn_subrange *subrange, const dou
  * 2 d (W - W_Al)/(dW_r/dT90) above W_Al. u^2 is the sum over both indices (JCGM 100:2008, equation
  * (13)). Source of the sensitivities: differentiation of W_r = W - deltaW; CCT Guide, ch. 5 (2018),
  * section 6.
- * Accuracy against the tape's u, the covariance given to 17 digits: 1e-9 relative, 1e-4 for
+ * Accuracy against the tape's u, the covariance given to 17 digits: 1e-8 relative, 1e-4 for
  * e-H2_H2O.
  */
 enum firn_status firn_subrange_u(const struct firn_subrange *subrange, const double *c, double w_al,
