@@ -17,6 +17,7 @@ static const struct {
 	{ "reduce", cli_reduce,
 	  "a fixed-point calibration: readings to coefficients and certificate" },
 	{ "convert", cli_convert, "W, ratios or ohm to temperatures by a calibration" },
+	{ "schema", cli_schema, "the JSON Schema of each kind of file" },
 };
 
 static void append_help(GString *to)
