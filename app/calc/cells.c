@@ -3,6 +3,8 @@
 
 #include "firn/correction.h"
 
+#include <string.h>
+
 static struct firn_node head(struct reduction *r, const struct lab_visit *said,
 			     const struct firn_fixed_point *point)
 {
@@ -128,6 +130,39 @@ static size_t realisation(struct reduction *r, const struct lab_visit *said,
 	return n;
 }
 
+/* What the total consists of, for explanations: the effects by name, then the realisation's inputs.
+ */
+static void label_total(const struct firn_effects *effects, struct firn_node triple, size_t n_parts,
+			const struct firn_node *parts, struct firn_node total)
+{
+	const char *names[FIRN_EFFECTS + LAB_TERMS + 4];
+	struct firn_node arguments[FIRN_EFFECTS + LAB_TERMS + 4];
+	size_t n = 0;
+
+	for (size_t i = 0; i < G_N_ELEMENTS(order_of_effects); i++) {
+		const enum firn_effect e = order_of_effects[i];
+
+		if (effects->dt_K[e].index != 0 && !effects->held[e]) {
+			names[n] = effects_in_words[e].name;
+			arguments[n++] = effects->dt_K[e];
+		}
+	}
+	if (triple.index != 0) {
+		names[n] = "triple_point";
+		arguments[n++] = triple;
+	}
+	for (size_t i = 1; i < n_parts; i++) { /* the first is the sum of the effects */
+		struct firn_input said;
+
+		if (firn_tape_input_of(parts[i], &said) < 0)
+			continue;
+		const char *dot = strrchr(said.name, '.');
+		names[n] = dot == NULL ? said.name : dot + 1;
+		arguments[n++] = parts[i];
+	}
+	firn_label("dT", "sum of what stands below", n, names, arguments, total);
+}
+
 static bool add_up(struct reduction *r, int visit)
 {
 	const struct lab_visit *said = reduction_visit(r, visit);
@@ -162,7 +197,8 @@ static bool add_up(struct reduction *r, int visit)
 	if (triple.index != 0)
 		parts[n++] = triple;
 	n += realisation(r, said, cell, parts + n);
-	dt = firn_name("dT", firn_sum(n, parts));
+	dt = firn_sum(n, parts);
+	label_total(&effects, triple, n, parts, dt);
 	r->visits[visit].dt_K = dt;
 	if (firn_tape_status(r->tape) < 0)
 		return false;

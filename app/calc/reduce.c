@@ -45,7 +45,9 @@ static bool run(struct reduction *r)
 	       reduction_tabulate(r) && reduction_judge(r);
 }
 
-lab_calibration_result *calc_reduce(const struct lab_calibration *job, base_messages *messages)
+/* Carries a reduction out and hands it to `look` (NULL: nobody looks) while its tape is alive. */
+static lab_calibration_result *reduce(const struct lab_calibration *job, reduction_look *look,
+				      void *context, base_messages *messages)
 {
 	g_autoptr(lab_calibration_result) result = lab_calibration_result_new();
 	g_autofree struct reduced_visit *visits =
@@ -66,9 +68,35 @@ lab_calibration_result *calc_reduce(const struct lab_calibration *job, base_mess
 	}
 	for (int i = 0; i < REDUCTION_POINTS; i++)
 		r.points[i].visits = g_array_new(FALSE, TRUE, sizeof(int));
-	done = run(&r);
+	done = run(&r) && (look == NULL || look(&r, context));
 	for (int i = 0; i < REDUCTION_POINTS; i++)
 		g_array_unref(r.points[i].visits);
 	firn_tape_free(r.tape);
 	return done ? g_steal_pointer(&result) : NULL;
+}
+
+lab_calibration_result *calc_reduce(const struct lab_calibration *job, base_messages *messages)
+{
+	return reduce(job, NULL, NULL, messages);
+}
+
+struct explanation {
+	const char *what;
+	GString *to;
+};
+
+static bool explain(struct reduction *r, void *context)
+{
+	const struct explanation *explanation = context;
+
+	return reduction_explain(r, explanation->what, explanation->to);
+}
+
+bool calc_explain(const struct lab_calibration *job, const char *what, GString *to,
+		  base_messages *messages)
+{
+	struct explanation explanation = { what, to };
+	g_autoptr(lab_calibration_result) result = reduce(job, explain, &explanation, messages);
+
+	return result != NULL;
 }

@@ -13,4 +13,15 @@
  */
 lab_calibration_result *calc_reduce(const struct lab_calibration *job, base_messages *messages);
 
+/*
+ * calc_explain - how one number came about, down to the readings, as an indented text.
+ *
+ * Given: what, one of visit.ID.R, visit.ID.W, visit.ID.dT, subrange.NAME.COEFFICIENT,
+ * temperature.ID.SUBRANGE. Appends formulas as they stand in the source, with value and standard
+ * uncertainty; a quantity met before is named and not unfolded again. false with messages when
+ * there is no such number.
+ */
+bool calc_explain(const struct lab_calibration *job, const char *what, GString *to,
+		  base_messages *messages);
+
 #endif

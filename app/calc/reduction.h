@@ -127,6 +127,10 @@ bool reduction_solve(struct reduction *r);
 bool reduction_measure(struct reduction *r);
 /* curves.c: tables of u(t), differences where subranges overlap. */
 bool reduction_tabulate(struct reduction *r);
+/* explain.c: the tree of one number; see calc_explain. */
+bool reduction_explain(struct reduction *r, const char *what, GString *to);
+/* Something done with a reduction before its tape goes. */
+typedef bool reduction_look(struct reduction *r, void *context);
 /* acceptance.c: what the scale and the named limits ask. */
 bool reduction_judge(struct reduction *r);
 

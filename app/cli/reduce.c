@@ -3,12 +3,16 @@
 
 int cli_reduce(int argc, char **argv)
 {
-	g_autofree char *pdf = NULL, *result = NULL;
+	g_autofree char *pdf = NULL, *result = NULL, *explain = NULL;
 	const GOptionEntry own[] = {
 		{ "pdf", 0, 0, G_OPTION_ARG_FILENAME, &pdf,
 		  "Write the certificate, or a draft, as PDF", "FILE" },
 		{ "result", 0, 0, G_OPTION_ARG_FILENAME, &result, "Write the result as JSON",
 		  "FILE" },
+		{ "explain", 0, 0, G_OPTION_ARG_STRING, &explain,
+		  "Show how one number came about: visit.ID.W (or R, dT), subrange.NAME.a, "
+		  "temperature.ID.NAME",
+		  "NUMBER" },
 		{ NULL, 0, 0, G_OPTION_ARG_NONE, NULL, NULL, NULL },
 	};
 	g_autoptr(base_messages) messages = base_messages_new();
@@ -30,6 +34,7 @@ int cli_reduce(int argc, char **argv)
 	reduction.job_path = argv[1];
 	reduction.pdf_path = pdf;
 	reduction.result_path = result;
+	reduction.explain = explain;
 	reduction.json = common.json;
 	done = service_reduce(&reduction, messages);
 	status = cli_report(&common, messages);

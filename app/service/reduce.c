@@ -42,6 +42,10 @@ bool service_reduce(struct service_reduction *reduction, base_messages *messages
 
 	if (job == NULL)
 		return false;
+	if (reduction->explain != NULL) {
+		reduction->accepted = true;
+		return calc_explain(job, reduction->explain, reduction->output, messages);
+	}
 	result = calc_reduce(job, messages);
 	if (result == NULL)
 		return false;

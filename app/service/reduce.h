@@ -10,6 +10,7 @@ struct service_reduction {
 	const char *job_path;    /* given */
 	const char *pdf_path;    /* given; NULL: none wanted */
 	const char *result_path; /* given; NULL: none wanted */
+	const char *explain;     /* given; NULL: nothing. A number as calc_explain names it */
 	bool json;               /* given: output as JSON, otherwise as text */
 	GString *output;         /* returned: what belongs on stdout */
 	bool accepted;           /* returned */

@@ -187,6 +187,13 @@ struct firn_node firn_apply(const struct firn_function *f, struct firn_node x);
  */
 struct firn_node firn_name(const char *name, struct firn_node x);
 
+/*
+ * The same with what an explanation shows beneath: a text in place of a formula, and n arguments
+ * with their names. All is copied.
+ */
+struct firn_node firn_label(const char *name, const char *text, size_t n, const char *const *names,
+			    const struct firn_node *arguments, struct firn_node x);
+
 /* Value, and standard uncertainty by one reverse sweep, in the unit of x; NaN on a failed tape. */
 double firn_value(struct firn_node x);
 double firn_u(struct firn_node x);

@@ -27,6 +27,29 @@ struct firn_node firn_name(const char *name, struct firn_node x)
 	return x;
 }
 
+struct firn_node firn_label(const char *name, const char *text, size_t n, const char *const *names,
+			    const struct firn_node *arguments, struct firn_node x)
+{
+	struct firn_tape *tape = x.tape;
+	struct label label = { .n = n };
+	const char **kept_names = tape_keep(tape, (n + 1) * sizeof(*kept_names));
+	struct firn_node *kept = tape_keep(tape, (n + 1) * sizeof(*kept));
+
+	label.name = tape_keep_text(tape, name, strlen(name));
+	label.formula = tape_keep_text(tape, text, strlen(text));
+	if (tape->status < 0 || x.index == 0)
+		return x;
+	for (size_t i = 0; i < n; i++) {
+		kept_names[i] = tape_keep_text(tape, names[i], strlen(names[i]));
+		kept[i] = arguments[i];
+	}
+	label.argument_names = kept_names;
+	label.arguments = kept;
+	if (tape->status >= 0)
+		tape_label(tape, x.index, &label);
+	return x;
+}
+
 static const char *operation_in_words(enum operation operation)
 {
 	switch (operation) {

@@ -1,0 +1,173 @@
+/* A number as a tree: formula, value, uncertainty, and what it stands on, down to the readings. */
+#include "app/calc/reduction.h"
+
+#include "firn/number.h"
+
+#include <string.h>
+
+enum { DEEPEST = 40 };
+
+struct tree {
+	GString *to;
+	GHashTable *shown; /* index of a node -> its name */
+};
+
+static void append_number(GString *to, double x)
+{
+	char text[FIRN_NUMBER_SIZE];
+
+	firn_number_print(x, text);
+	g_string_append(to, text);
+}
+
+/* Two digits tell the size of an uncertainty. */
+static void append_u(GString *to, double u)
+{
+	if (u > 0.0)
+		g_string_append_printf(to, ", u = %.2g", u);
+}
+
+static void append_input(const struct tree *tree, struct firn_node x)
+{
+	struct firn_input said;
+
+	if (firn_tape_input_of(x, &said) < 0)
+		return;
+	append_number(tree->to, said.value);
+	if (said.unit[0] != '\0')
+		g_string_append_printf(tree->to, " %s", said.unit);
+	append_u(tree->to, said.u);
+	if (said.dof > 0.0)
+		g_string_append_printf(tree->to, ", %.3g degrees of freedom", said.dof);
+	g_string_append_printf(tree->to, "  [%s]\n", said.name);
+}
+
+static void append_node(const struct tree *tree, const char *name, struct firn_node x, int depth)
+{
+	struct firn_explanation e;
+
+	if (depth > DEEPEST || firn_explain(x, &e) < 0)
+		return;
+	g_string_append_printf(tree->to, "%*s%s = ", 2 * depth, "", name);
+	if (e.is_input) {
+		append_input(tree, x);
+		return;
+	}
+	const char *before = g_hash_table_lookup(tree->shown, GUINT_TO_POINTER(x.index));
+	if (before != NULL && e.n_arguments > 0) {
+		append_number(tree->to, e.value);
+		g_string_append_printf(tree->to, "  (above, as %s)\n", before);
+		return;
+	}
+	g_hash_table_insert(tree->shown, GUINT_TO_POINTER(x.index), (gpointer)(uintptr_t)name);
+	if (e.n_arguments > 0)
+		g_string_append_printf(tree->to, "%s = ", e.formula);
+	append_number(tree->to, e.value);
+	append_u(tree->to, e.u);
+	if (e.n_arguments == 0 && strcmp(e.formula, "a number") != 0)
+		g_string_append_printf(tree->to, "  (%s)", e.formula);
+	g_string_append_c(tree->to, '\n');
+	for (size_t i = 0; i < e.n_arguments; i++)
+		append_node(tree, e.argument_names[i], e.arguments[i], depth + 1);
+}
+
+/* A coefficient stands on W and W_r of its points. */
+static void append_coefficient(const struct reduction *r, const struct tree *tree,
+			       enum lab_subrange name, size_t place)
+{
+	const struct reduced_subrange *s = &r->subranges[name];
+	const struct firn_subrange *subrange = firn_scale_subrange((enum firn_subrange_id)name);
+
+	g_string_append_printf(tree->to, "%s", subrange->formula);
+	g_string_append_printf(tree->to, ", solved for %s at the points below\n",
+			       subrange->coefficients[place]);
+	append_node(tree, subrange->coefficients[place], s->coefficients[place], 0);
+	for (size_t i = 0; i < s->n; i++) {
+		append_node(tree, "W", r->points[s->points[i]].w, 1);
+		append_node(tree, "W_r", r->points[s->points[i]].wr, 1);
+	}
+}
+
+static int visit_named(const struct reduction *r, const char *id)
+{
+	for (guint i = 0; i < r->job->visits->len; i++)
+		if (strcmp(reduction_visit(r, (int)i)->id, id) == 0)
+			return (int)i;
+	return -1;
+}
+
+static bool explain_visit(const struct reduction *r, const struct tree *tree, const char *id,
+			  const char *part)
+{
+	const int visit = visit_named(r, id);
+	struct firn_node x;
+
+	if (visit < 0)
+		return false;
+	x = strcmp(part, "R") == 0    ? r->visits[visit].r_ohm
+	    : strcmp(part, "W") == 0  ? r->visits[visit].w
+	    : strcmp(part, "dT") == 0 ? r->visits[visit].dt_K
+				      : (struct firn_node){ 0 };
+	if (x.index == 0)
+		return false;
+	append_node(tree, part, x, 0);
+	return true;
+}
+
+static bool explain_coefficient(const struct reduction *r, const struct tree *tree,
+				const char *name, const char *part)
+{
+	const enum lab_subrange id = lab_subrange_named(name);
+	const struct firn_subrange *subrange;
+
+	if (id == LAB_NO_SUBRANGE || !r->subranges[id].solved)
+		return false;
+	subrange = firn_scale_subrange((enum firn_subrange_id)id);
+	for (size_t i = 0; i < subrange->n_coefficients; i++) {
+		if (strcmp(subrange->coefficients[i], part) == 0) {
+			append_coefficient(r, tree, id, i);
+			return true;
+		}
+	}
+	return false;
+}
+
+static bool explain_temperature(const struct reduction *r, const struct tree *tree, const char *id,
+				const char *name)
+{
+	const int visit = visit_named(r, id);
+	const enum lab_subrange subrange = lab_subrange_named(name);
+
+	if (visit < 0 || subrange == LAB_NO_SUBRANGE || !r->subranges[subrange].solved)
+		return false;
+	const struct firn_subrange *s = firn_scale_subrange((enum firn_subrange_id)subrange);
+	const struct firn_node wr = firn_wr_of_w(s, r->subranges[subrange].coefficients,
+						 r->visits[visit].w, r->subranges[subrange].w_al);
+	append_node(tree, "T90", firn_t90_of_wr(s->from_zero, wr), 0);
+	append_node(tree, "W_r", wr, 1);
+	return true;
+}
+
+bool reduction_explain(struct reduction *r, const char *what, GString *to)
+{
+	g_autoptr(GHashTable) shown = g_hash_table_new(NULL, NULL);
+	const struct tree tree = { to, shown };
+	g_auto(GStrv) parts = g_strsplit(what, ".", 3);
+	bool found = false;
+
+	if (g_strv_length(parts) == 3) {
+		if (strcmp(parts[0], "visit") == 0)
+			found = explain_visit(r, &tree, parts[1], parts[2]);
+		else if (strcmp(parts[0], "subrange") == 0)
+			found = explain_coefficient(r, &tree, parts[1], parts[2]);
+		else if (strcmp(parts[0], "temperature") == 0)
+			found = explain_temperature(r, &tree, parts[1], parts[2]);
+	}
+	if (!found)
+		base_messages_add(
+		    r->messages, BASE_ERROR, "", (struct base_mark){ 0, 0 },
+		    "there is no number %s to explain; visit.ID.R, visit.ID.W, visit.ID.dT, "
+		    "subrange.NAME.COEFFICIENT and temperature.ID.SUBRANGE are",
+		    what);
+	return found;
+}
