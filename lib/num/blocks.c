@@ -113,10 +113,10 @@ void LEVEL(num_gammas)(const struct num_source *source, double shape, uint64_t f
 	LEVEL(num_uniforms)(&small, first, n, u);
 	for (size_t i = 0; i < n; i++)
 		u[i] += 0.5;
-	LEVEL(num_lns)(n, u, u);
+	LEVEL(num_lns)(n, u);
 	for (size_t i = 0; i < n; i++)
 		u[i] /= shape;
-	LEVEL(num_exps)(n, u, u);
+	LEVEL(num_exps)(n, u);
 	for (size_t i = 0; i < n; i++)
 		ret[i] *= u[i];
 }
@@ -141,7 +141,7 @@ void LEVEL(num_sines)(size_t n, double *x)
 	}
 }
 
-void LEVEL(num_exps)(size_t n, const double *x, double *y)
+void LEVEL(num_exps)(size_t n, double *x)
 {
 	bool bulk = true;
 
@@ -149,13 +149,13 @@ void LEVEL(num_exps)(size_t n, const double *x, double *y)
 		bulk &= x[i] > -746.0 && x[i] < 710.0;
 	if (bulk)
 		for (size_t i = 0; i < n; i++)
-			y[i] = exp_core(x[i]);
+			x[i] = exp_core(x[i]);
 	else
 		for (size_t i = 0; i < n; i++)
-			y[i] = num_exp(x[i]);
+			x[i] = num_exp(x[i]);
 }
 
-void LEVEL(num_lns)(size_t n, const double *x, double *y)
+void LEVEL(num_lns)(size_t n, double *x)
 {
 	bool bulk = true;
 
@@ -163,8 +163,8 @@ void LEVEL(num_lns)(size_t n, const double *x, double *y)
 		bulk &= x[i] >= DBL_MIN && x[i] <= DBL_MAX;
 	if (bulk)
 		for (size_t i = 0; i < n; i++)
-			y[i] = ln_core(x[i], 0.0);
+			x[i] = ln_core(x[i], 0.0);
 	else
 		for (size_t i = 0; i < n; i++)
-			y[i] = num_ln(x[i]);
+			x[i] = num_ln(x[i]);
 }

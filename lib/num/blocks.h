@@ -27,8 +27,8 @@ void LEVEL(num_gammas)(const struct num_source *source, double shape, uint64_t f
 /* sin(pi r) for r from -1/2 to 1/2, within 3e-16. In place. */
 void LEVEL(num_sines)(size_t n, double *x);
 
-/* num_exp and num_ln of each; x may be y. */
-void LEVEL(num_exps)(size_t n, const double *x, double *y);
-void LEVEL(num_lns)(size_t n, const double *x, double *y);
+/* num_exp and num_ln of each, in place: two arrays that may be one would not be vectorised. */
+void LEVEL(num_exps)(size_t n, double *x);
+void LEVEL(num_lns)(size_t n, double *x);
 
 #endif

@@ -156,10 +156,12 @@ static void test_functions(void **state)
 	for (int round = 0; round < 2; round++) { /* the bulk of the range, then its ends as well */
 		for (int i = 0; i < 128; i++)
 			x[i] = round == 1 && i < 12 ? odd[i] : 0.37 + 5.1 * i;
-		LEVEL(num_exps)(128, x, y);
+		memcpy(y, x, sizeof(y));
+		LEVEL(num_exps)(128, y);
 		for (int i = 0; i < 128; i++)
 			assert_true(same(y[i], num_exp(x[i])));
-		LEVEL(num_lns)(128, x, y);
+		memcpy(y, x, sizeof(y));
+		LEVEL(num_lns)(128, y);
 		for (int i = 0; i < 128; i++)
 			assert_true(same(y[i], num_ln(x[i])));
 	}

@@ -84,7 +84,7 @@ enum firn_status firn_tape_correlate(struct firn_node a, struct firn_node b, dou
  * be zero, and its column must then be, too. 1e-12 allows for correlations given with the digits of
  * a double.
  */
-static bool is_semidefinite(size_t n, double *m)
+bool tape_cholesky(size_t n, double *m)
 {
 	for (size_t k = 0; k < n; k++) {
 		double pivot = m[k * n + k];
@@ -134,7 +134,7 @@ static enum firn_status check_group(struct firn_tape *tape, uint32_t group)
 		if (tape->inputs[k->a].group == group)
 			m[rank[k->a] * n + rank[k->b]] = m[rank[k->b] * n + rank[k->a]] = k->r;
 	}
-	good = is_semidefinite(n, m);
+	good = tape_cholesky(n, m);
 	free(m);
 	free(rank);
 	if (!good)

@@ -151,6 +151,10 @@ enum firn_status root_solve(const struct root *root, double *values, double *adj
 
 void tape_label(struct firn_tape *tape, uint32_t node, const struct label *label);
 
+/* Cholesky's factor of a positive semidefinite n x n matrix of correlations, in its lower half; false
+   when it is none. */
+bool tape_cholesky(size_t n, double *m);
+
 /* Whether the correlations of every group can be one matrix; otherwise FIRN_E_CORRELATION. */
 enum firn_status tape_check_correlations(struct firn_tape *tape);
 

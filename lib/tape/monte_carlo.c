@@ -1,0 +1,394 @@
+/* Trials played, summed and brought to intervals: JCGM 101:2008, 7.2 to 7.7. */
+#include "lib/tape/trials.h"
+
+#include <stdlib.h>
+
+enum {
+	PILOT = 4096,      /* trials that set the first ends of the tails */
+	NARROW_CHUNKS = 4, /* chunks that set the next ones */
+	NARROW_WORTH = 16, /* from so many chunks on */
+	MOST_TASKS = 64,
+};
+#define GROUP_BYTES ((size_t)128 << 20)
+
+/* A group of outputs played together. */
+struct run {
+	const struct replay_plan *plan;
+	const struct firn_monte_carlo_settings *settings;
+	size_t n;
+	const double *estimates;
+	uint64_t q, r, n_chunks;
+	double *sums;       /* [chunk][output][2] */
+	struct tail *tails; /* [output][2]: what all tasks have kept */
+	uint64_t first_chunk, end_chunk;
+	size_t n_tasks;
+	struct task *tasks;
+};
+
+/* Chunks that follow one another, played by one thread. */
+struct task {
+	const struct run *run;
+	enum firn_status status;
+	struct lane_sums *sums; /* of the outputs, for the chunk being played */
+	struct tail *tails;
+	uint8_t *flags;
+	size_t valid; /* trials of the block that count */
+};
+
+static void take_block(void *context, size_t output, const double *y)
+{
+	struct task *task = context;
+	const struct run *run = task->run;
+	const struct kernels *kernels = run->plan->kernels;
+
+	kernels->sum(y, run->estimates[output], task->valid, &task->sums[output]);
+	if (!kernels->collect(y, task->valid, task->flags, task->tails + 2 * output))
+		task->status = FIRN_E_MEMORY;
+}
+
+static void play_chunk(struct task *task, struct replay_work *work, uint64_t chunk)
+{
+	const struct run *run = task->run;
+	const size_t block = run->plan->block;
+	const uint64_t end = run->settings->trials;
+	double *totals = run->sums + chunk * run->n * 2;
+
+	memset(task->sums, 0, run->n * sizeof(*task->sums));
+	for (size_t i = 0; i < STATISTICS_CHUNK / block; i++) {
+		const uint64_t first = chunk * STATISTICS_CHUNK + i * block;
+
+		if (first >= end)
+			break;
+		task->valid = end - first < block ? (size_t)(end - first) : block;
+		run->plan->kernels->play(run->plan, work, first, take_block, task);
+	}
+	for (size_t i = 0; i < run->n; i++) {
+		totals[2 * i] = statistics_total(task->sums[i].first);
+		totals[2 * i + 1] = statistics_total(task->sums[i].second);
+	}
+}
+
+static void play_task(void *context, size_t i)
+{
+	struct run *run = context;
+	struct task *task = &run->tasks[i];
+	const uint64_t n = run->end_chunk - run->first_chunk;
+	const uint64_t from = run->first_chunk + n * i / run->n_tasks,
+		       to = run->first_chunk + n * (i + 1) / run->n_tasks;
+	struct replay_work work;
+	const bool has_work = replay_work_new(run->plan, &work);
+
+	task->sums = calloc(run->n, sizeof(*task->sums));
+	task->flags = malloc(run->plan->block);
+	if (!has_work || task->sums == NULL || task->flags == NULL)
+		task->status = FIRN_E_MEMORY;
+	for (uint64_t chunk = from; chunk < to && task->status >= 0; chunk++)
+		play_chunk(task, &work, chunk);
+	free(task->sums);
+	free(task->flags);
+	replay_work_free(&work);
+}
+
+/* ---- tails ---- */
+
+static bool shortest(const struct run *run)
+{
+	return run->settings->shortest;
+}
+
+/* The rank that a finite end of a tail is about, and whether it has a lower and an upper end. */
+static uint64_t rank_of(const struct run *run, int tail, bool *ret_low, bool *ret_high)
+{
+	*ret_low = tail == 1 || !shortest(run);
+	*ret_high = tail == 0 || !shortest(run);
+	if (shortest(run))
+		return tail == 0 ? run->settings->trials - run->q : run->q + 1;
+	return tail == 0 ? run->r : run->r + run->q;
+}
+
+/* Ends from the first trials of an output, sorted here. */
+static void set_ends(const struct run *run, size_t n, double *pilot, struct tail tails[2])
+{
+	const uint64_t m = run->settings->trials;
+
+	statistics_sort(n, pilot);
+	for (int t = 0; t < 2; t++) {
+		bool has_low, has_high;
+		size_t low, high;
+
+		statistics_bracket(rank_of(run, t, &has_low, &has_high), m, n, &low, &high);
+		tails[t] = (struct tail){
+			.low = has_low && low >= 1 ? pilot[low - 1] : -(double)INFINITY,
+			.high = has_high && high <= n ? pilot[high - 1] : (double)INFINITY,
+		};
+		/* twice what is expected; more is a sign of ends that don't serve */
+		const size_t from = has_low ? low : 0, to = has_high && high <= n ? high : n;
+		tails[t].limit = (size_t)(2.0 * (double)m * (double)(to - from) / (double)n) + 4096;
+	}
+}
+
+static enum firn_status set_tails(struct run *run)
+{
+	const uint64_t m = run->settings->trials;
+	const size_t n = m < PILOT ? (size_t)m : PILOT;
+	double *pilot = malloc(run->n * n * sizeof(*pilot));
+	struct replay_work work;
+	const bool has_work = replay_work_new(run->plan, &work);
+
+	if (pilot != NULL && has_work) {
+		trials_values(run->plan, &work, 0, n, pilot);
+		for (size_t i = 0; i < run->n; i++)
+			set_ends(run, n, pilot + i * n, run->tails + 2 * i);
+	}
+	replay_work_free(&work);
+	free(pilot);
+	return pilot != NULL && has_work ? FIRN_OK : FIRN_E_MEMORY;
+}
+
+/* Everything in the first tail: for an output whose ends did not serve. */
+static void keep_all(const struct run *run)
+{
+	run->tails[0] =
+	    (struct tail){ .low = -(double)INFINITY, .high = (double)INFINITY, .limit = SIZE_MAX };
+	run->tails[1] = (struct tail){ .low = (double)INFINITY, .high = (double)INFINITY };
+}
+
+static void narrow(const struct run *run, struct tail *tail, int which, uint64_t n)
+{
+	bool has_low, has_high;
+	size_t low, high;
+	double low_end = tail->low, high_end = tail->high, y;
+
+	statistics_bracket(rank_of(run, which, &has_low, &has_high), run->settings->trials,
+			   (size_t)n, &low, &high);
+	if (has_low && low >= 1 && tail_rank(tail, low, &y) && y > low_end)
+		low_end = y;
+	if (has_high && high <= n && tail_rank(tail, high, &y) && y < high_end)
+		high_end = y;
+	tail_narrow(tail, low_end, high_end);
+}
+
+/* ---- playing ---- */
+
+static enum firn_status merge(struct run *run)
+{
+	enum firn_status status = FIRN_OK;
+
+	for (size_t i = 0; i < run->n_tasks; i++) {
+		struct task *task = &run->tasks[i];
+
+		status = status < 0 ? status : task->status;
+		for (size_t j = 0; task->tails != NULL && j < 2 * run->n; j++) {
+			if (status >= 0 && !tail_merge(&run->tails[j], &task->tails[j]))
+				status = FIRN_E_MEMORY;
+			tail_free(&task->tails[j]);
+		}
+		free(task->tails);
+	}
+	free(run->tasks);
+	run->tasks = NULL;
+	return status;
+}
+
+static enum firn_status play(struct run *run, uint64_t first_chunk, uint64_t end_chunk)
+{
+	const uint64_t n = end_chunk - first_chunk;
+
+	run->first_chunk = first_chunk;
+	run->end_chunk = end_chunk;
+	run->n_tasks = n < MOST_TASKS ? (size_t)n : MOST_TASKS;
+	if (n == 0)
+		return FIRN_OK;
+	run->tasks = calloc(run->n_tasks, sizeof(*run->tasks));
+	if (run->tasks == NULL)
+		return FIRN_E_MEMORY;
+	for (size_t i = 0; i < run->n_tasks; i++) {
+		struct task *task = &run->tasks[i];
+
+		task->run = run;
+		task->tails = calloc(2 * run->n, sizeof(*task->tails));
+		if (task->tails == NULL)
+			task->status = FIRN_E_MEMORY;
+		for (size_t j = 0; task->tails != NULL && j < 2 * run->n; j++)
+			task->tails[j] = (struct tail){ .low = run->tails[j].low,
+							.high = run->tails[j].high,
+							.limit = run->tails[j].limit };
+	}
+	trials_run(run->settings, run->n_tasks, play_task, run);
+	return merge(run);
+}
+
+static enum firn_status play_all(struct run *run)
+{
+	const bool narrows = run->n_chunks >= NARROW_WORTH && run->tails[0].limit < SIZE_MAX;
+	const uint64_t first = narrows ? NARROW_CHUNKS : run->n_chunks;
+	enum firn_status status = play(run, 0, first);
+
+	if (status < 0 || !narrows)
+		return status;
+	for (size_t i = 0; i < run->n; i++)
+		for (int t = 0; t < 2; t++)
+			narrow(run, &run->tails[2 * i + (size_t)t], t, first * STATISTICS_CHUNK);
+	return play(run, first, run->n_chunks);
+}
+
+/* ---- results ---- */
+
+static bool interval(const struct run *run, struct tail tails[2],
+		     struct firn_monte_carlo_result *ret)
+{
+	const uint64_t ends[2] = { run->r, run->r + run->q };
+	double found[2];
+
+	for (int i = 0; i < 2; i++)
+		if (!tail_rank(&tails[0], ends[i], &found[i]) &&
+		    !tail_rank(&tails[1], ends[i], &found[i]))
+			return false;
+	ret->low = found[0];
+	ret->high = found[1];
+	return true;
+}
+
+static bool shortest_interval(const struct run *run, struct tail tails[2],
+			      struct firn_monte_carlo_result *ret)
+{
+	double least = (double)INFINITY;
+
+	tail_sort(&tails[0]);
+	tail_sort(&tails[1]);
+	for (uint64_t r = 1; r + run->q <= run->settings->trials; r++) {
+		double low, high;
+
+		if ((!tail_sorted(&tails[0], r, &low) && !tail_sorted(&tails[1], r, &low)) ||
+		    (!tail_sorted(&tails[1], r + run->q, &high) &&
+		     !tail_sorted(&tails[0], r + run->q, &high)))
+			return false;
+		if (high - low < least) {
+			least = high - low;
+			ret->shortest_low = low;
+			ret->shortest_high = high;
+		}
+	}
+	return least < (double)INFINITY;
+}
+
+static void moments(const struct run *run, size_t output, struct firn_monte_carlo_result *ret)
+{
+	const double m = (double)run->settings->trials;
+	double first = 0.0, second = 0.0, variance;
+
+	for (uint64_t i = 0; i < run->n_chunks; i++) {
+		first += run->sums[(i * run->n + output) * 2];
+		second += run->sums[(i * run->n + output) * 2 + 1];
+	}
+	variance = (second - first * first / m) / (m - 1.0);
+	ret->no_value = !isfinite(first);
+	ret->value = ret->no_mean ? (double)NAN : run->estimates[output] + first / m;
+	ret->u = ret->no_u ? (double)NAN : sqrt(variance > 0.0 ? variance : 0.0);
+}
+
+/* One output: false when its tails did not hold what was needed. */
+static bool result(const struct run *run, size_t output, struct firn_monte_carlo_result *ret)
+{
+	struct tail *tails = run->tails + 2 * output;
+
+	ret->low = ret->high = ret->shortest_low = ret->shortest_high = (double)NAN;
+	moments(run, output, ret);
+	if (ret->no_value) {
+		ret->value = ret->u = (double)NAN;
+		return true;
+	}
+	return interval(run, tails, ret) && (!shortest(run) || shortest_interval(run, tails, ret));
+}
+
+static void run_free(struct run *run)
+{
+	for (size_t i = 0; run->tails != NULL && i < 2 * run->n; i++)
+		tail_free(&run->tails[i]);
+	free(run->tails);
+	free(run->sums);
+}
+
+static enum firn_status play_group(size_t n, const struct firn_node *y,
+				   const struct firn_monte_carlo_settings *settings, bool all,
+				   struct firn_monte_carlo_result *ret);
+
+static enum firn_status results(struct run *run, const struct firn_node *y, bool all,
+				struct firn_monte_carlo_result *ret)
+{
+	enum firn_status status = FIRN_OK;
+
+	for (size_t i = 0; i < run->n && status >= 0; i++) {
+		const bool good = result(run, i, &ret[i]);
+
+		tail_free(&run->tails[2 * i]);
+		tail_free(&run->tails[2 * i + 1]);
+		if (!good)
+			status = all ? FIRN_E_DOMAIN
+				     : play_group(1, y + i, run->settings, true, &ret[i]);
+	}
+	return status;
+}
+
+static enum firn_status play_group(size_t n, const struct firn_node *y,
+				   const struct firn_monte_carlo_settings *settings, bool all,
+				   struct firn_monte_carlo_result *ret)
+{
+	const uint64_t m = settings->trials;
+	struct run run = { .settings = settings,
+			   .n = n,
+			   .n_chunks = (m + STATISTICS_CHUNK - 1) / STATISTICS_CHUNK };
+	struct replay_plan *plan = NULL;
+	double *estimates = malloc(n * sizeof(*estimates));
+	enum firn_status status = trials_plan(n, y, settings, &plan);
+
+	if (status >= 0) {
+		run.plan = plan;
+		run.estimates = estimates;
+		run.sums = calloc(run.n_chunks * n * 2, sizeof(*run.sums));
+		run.tails = calloc(2 * n, sizeof(*run.tails));
+		statistics_ranks(m, settings->coverage_probability, &run.q, &run.r);
+		status = estimates == NULL || run.sums == NULL || run.tails == NULL ? FIRN_E_MEMORY
+										    : FIRN_OK;
+	}
+	for (size_t i = 0; i < n && status >= 0; i++)
+		estimates[i] = firn_value(y[i]);
+	if (status >= 0 && all)
+		keep_all(&run);
+	else if (status >= 0)
+		status = set_tails(&run);
+	if (status >= 0)
+		status = play_all(&run);
+	if (status >= 0)
+		status = results(&run, y, all, ret);
+	run_free(&run);
+	replay_plan_free(plan);
+	free(estimates);
+	return status;
+}
+
+/* How many outputs at once keep their tails within the memory allowed. */
+static size_t group_size(const struct firn_monte_carlo_settings *s)
+{
+	const double p = s->coverage_probability, m = (double)s->trials;
+	const double part = s->shortest ? 2.0 * (1.0 - p) + 0.03 : 0.02;
+	const double bytes = 8.0 * (part * m + 2.0 * 8192.0) + 16.0 * m / STATISTICS_CHUNK;
+
+	return bytes >= (double)GROUP_BYTES ? 1 : (size_t)((double)GROUP_BYTES / bytes);
+}
+
+enum firn_status firn_monte_carlo(size_t n, const struct firn_node *y,
+				  const struct firn_monte_carlo_settings *settings,
+				  struct firn_monte_carlo_result *ret)
+{
+	const size_t most = group_size(settings);
+	struct replay_plan *plan = NULL;
+	enum firn_status status = trials_plan(n, y, settings, &plan);
+
+	replay_plan_free(plan);
+	if (status >= 0)
+		status = trials_beneath(n, y, ret);
+	for (size_t i = 0; i < n && status >= 0; i += most)
+		status = play_group(n - i < most ? n - i : most, y + i, settings, false, ret + i);
+	return status < 0 ? status : FIRN_OK;
+}

@@ -1,0 +1,217 @@
+#include "lib/tape/statistics.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+double statistics_total(const double lanes[STATISTICS_LANES])
+{
+	double sum = 0.0;
+
+	for (int i = 0; i < STATISTICS_LANES; i++)
+		sum += lanes[i];
+	return sum;
+}
+
+/* ---- sorting ---- */
+
+static int ascending(const void *a, const void *b)
+{
+	const double x = *(const double *)a, y = *(const double *)b;
+
+	return (x > y) - (x < y);
+}
+
+void statistics_sort(size_t n, double *x)
+{
+	if (n > 1)
+		qsort(x, n, sizeof(*x), ascending);
+}
+
+static void swap(double *x, size_t a, size_t b)
+{
+	const double kept = x[a];
+
+	x[a] = x[b];
+	x[b] = kept;
+}
+
+/* Hoare's selection with the middle of three as pivot. */
+double statistics_select(size_t n, double *x, size_t k)
+{
+	size_t low = 0, high = n - 1;
+
+	while (low < high) {
+		const size_t middle = low + (high - low) / 2;
+		size_t i = low, j = high;
+
+		if (x[middle] < x[low])
+			swap(x, middle, low);
+		if (x[high] < x[low])
+			swap(x, high, low);
+		if (x[high] < x[middle])
+			swap(x, high, middle);
+		const double pivot = x[middle];
+		for (;;) {
+			while (x[i] < pivot)
+				i++;
+			while (x[j] > pivot)
+				j--;
+			if (i >= j)
+				break;
+			swap(x, i++, j--);
+		}
+		/* up to j not above the pivot, beyond it not below */
+		if (k <= j)
+			high = j;
+		else
+			low = j + 1;
+	}
+	return x[k];
+}
+
+/* ---- tails ---- */
+
+bool tail_add(struct tail *tail, double y)
+{
+	if (tail->n >= tail->limit) {
+		tail->gave_up = true;
+		return true;
+	}
+	if (tail->n == tail->room) {
+		const size_t room = tail->room == 0 ? 256 : 2 * tail->room;
+		double *grown = realloc(tail->inside, room * sizeof(*grown));
+
+		if (grown == NULL)
+			return false;
+		tail->inside = grown;
+		tail->room = room;
+	}
+	tail->inside[tail->n++] = y;
+	return true;
+}
+
+void tail_free(struct tail *tail)
+{
+	free(tail->inside);
+	tail->inside = NULL;
+	tail->n = tail->room = 0;
+}
+
+bool tail_merge(struct tail *tail, struct tail *other)
+{
+	const size_t n = tail->n + other->n;
+
+	if (n > tail->room) {
+		double *grown = realloc(tail->inside, n * sizeof(*grown));
+
+		if (grown == NULL)
+			return false;
+		tail->inside = grown;
+		tail->room = n;
+	}
+	if (other->n > 0)
+		memcpy(tail->inside + tail->n, other->inside, other->n * sizeof(*other->inside));
+	tail->n = n;
+	tail->below += other->below;
+	tail->at_low += other->at_low;
+	tail->at_high += other->at_high;
+	tail->gave_up |= other->gave_up;
+	tail_free(other);
+	return true;
+}
+
+void tail_narrow(struct tail *tail, double low, double high)
+{
+	size_t kept = 0;
+
+	if (low > tail->low) {
+		tail->below += tail->at_low;
+		tail->at_low = 0;
+	}
+	if (high < tail->high)
+		tail->at_high = 0;
+	for (size_t i = 0; i < tail->n; i++) {
+		const double y = tail->inside[i];
+
+		tail->below += y < low;
+		tail->at_low += y == low;
+		tail->at_high += y == high && high != low;
+		if (y > low && y < high)
+			tail->inside[kept++] = y;
+	}
+	tail->n = kept;
+	tail->low = low;
+	tail->high = high;
+}
+
+/* Where in the tail a rank lies; false: in `inside`, at *ret_place, or nowhere (n). */
+static bool at_an_end(const struct tail *tail, uint64_t rank, double *ret, uint64_t *ret_place)
+{
+	*ret_place = tail->n;
+	if (tail->gave_up || rank <= tail->below)
+		return false;
+	rank -= tail->below;
+	if (rank <= tail->at_low) {
+		*ret = tail->low;
+		return true;
+	}
+	rank -= tail->at_low;
+	if (rank <= tail->n) {
+		*ret_place = rank - 1;
+		return false;
+	}
+	*ret = tail->high;
+	return rank - tail->n <= tail->at_high;
+}
+
+bool tail_rank(struct tail *tail, uint64_t rank, double *ret)
+{
+	uint64_t place;
+
+	if (at_an_end(tail, rank, ret, &place))
+		return true;
+	if (place < tail->n)
+		*ret = statistics_select(tail->n, tail->inside, place);
+	return place < tail->n;
+}
+
+void tail_sort(struct tail *tail)
+{
+	statistics_sort(tail->n, tail->inside);
+}
+
+bool tail_sorted(const struct tail *tail, uint64_t rank, double *ret)
+{
+	uint64_t place;
+
+	if (at_an_end(tail, rank, ret, &place))
+		return true;
+	if (place < tail->n)
+		*ret = tail->inside[place];
+	return place < tail->n;
+}
+
+/* ---- ranks ---- */
+
+void statistics_ranks(uint64_t trials, double p, uint64_t *ret_q, uint64_t *ret_r)
+{
+	/* p M, or the integer part of p M + 1/2; the last term is what p may have lost as a double
+	 */
+	const double wanted = p * (double)trials, q = floor(wanted + 0.5 + 4e-16 * wanted);
+
+	*ret_q = q < 1.0 ? 1 : (uint64_t)q;
+	if (*ret_q >= trials)
+		*ret_q = trials - 1;
+	/* (M - q)/2 where that is whole, otherwise the integer part of (M - q + 1)/2 */
+	*ret_r = (trials - *ret_q + 1) / 2;
+}
+
+void statistics_bracket(uint64_t rank, uint64_t m, size_t n, size_t *ret_low, size_t *ret_high)
+{
+	const double p = ((double)rank - 0.5) / (double)m;
+	const double centre = p * (double)n, spread = 5.0 * sqrt((double)n * p * (1.0 - p)) + 2.0;
+
+	*ret_low = centre - spread < 1.0 ? 0 : (size_t)floor(centre - spread);
+	*ret_high = centre + spread > (double)n ? n + 1 : (size_t)ceil(centre + spread);
+}
