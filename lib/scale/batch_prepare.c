@@ -2,8 +2,9 @@
  * Preparing a conversion: polynomials that follow the functions of scale.h.
  *
  * A piece is interpolated at the Chebyshev points, where the error of interpolation is near the
- * least possible. The size of the last coefficients tells the degree that is needed; if none that
- * the kernels know suffices, the piece is halved. Then the polynomial is held against the function.
+ * least possible. The size of the last coefficients tells the degree that is needed, and the
+ * polynomial is held against the function. Where no degree that the kernels know suffices, the
+ * piece is made shorter: from the top downwards, each is about as long as it can be.
  */
 #include "lib/scale/batch.h"
 
@@ -20,7 +21,9 @@ static const double tpw_K = 273.16;
 enum {
 	NODES = 40,         /* so many that those beyond the highest degree tell what is left out */
 	CHECKS = 2 * NODES, /* of a piece */
-	MOST_EDGES = 4
+	MOST_EDGES = 4,
+	MOST_SHORTER = 12, /* shorter than a thousandth: it will not do */
+	LONGER = 5         /* steps by which a piece is then lengthened */
 };
 
 struct curve;
@@ -160,40 +163,84 @@ static bool follows(const struct firn_batch_piece *piece, const struct curve *cu
 	return true;
 }
 
-/* Polynomials from low to high, added behind those of the batch. */
-static enum firn_status add(struct firn_batch *batch, const struct curve *curve, double low,
-			    double high)
+/* One polynomial from low to high, if one will do; otherwise its degree is 0. */
+static enum firn_status fit(const struct curve *curve, double low, double high,
+			    struct firn_batch_piece *ret)
 {
 	double a[NODES], K_per_y;
 	const enum firn_status status = series(curve, low, high, a, &K_per_y);
 
 	if (status < 0)
 		return status;
-	if (batch->n == FIRN_BATCH_PIECES)
-		return FIRN_E_SINGULAR;
-
-	struct firn_batch_piece *piece = &batch->pieces[batch->n];
-	*piece = (struct firn_batch_piece){
+	*ret = (struct firn_batch_piece){
 		.low = low,
 		.high = high,
 		.scale = 2.0 / (high - low),
 		.offset = -(high + low) / (high - low),
 		.degree = degree_needed(a, K_per_y),
 	};
-	if (piece->degree > 0) {
-		to_powers(piece->degree, a, piece->c);
-		if (follows(piece, curve)) {
-			batch->n++;
-			return FIRN_OK;
-		}
-	}
+	if (ret->degree == 0)
+		return FIRN_OK;
+	to_powers(ret->degree, a, ret->c);
+	if (!follows(ret, curve))
+		ret->degree = 0;
+	return FIRN_OK;
+}
 
-	/* Towards 0 K everything changes by ratios. */
-	const double middle = sqrt(low * high);
-	if (!(middle - low > 1e-9 * high))
-		return FIRN_E_SINGULAR;
-	const enum firn_status left = add(batch, curve, low, middle);
-	return left < 0 ? left : add(batch, curve, middle, high);
+/* The longest piece that ends at high, or nearly so. Towards 0 K everything changes by ratios. */
+static enum firn_status fit_longest(const struct curve *curve, double low, double high,
+				    struct firn_batch_piece *ret)
+{
+	struct firn_batch_piece piece = { 0 };
+	double too_low = low, good = high;
+	enum firn_status status = fit(curve, low, high, ret);
+
+	for (int i = 0; status >= 0 && ret->degree == 0; i++) {
+		if (i == MOST_SHORTER)
+			return FIRN_E_SINGULAR;
+		good = sqrt(too_low * high);
+		status = fit(curve, good, high, ret);
+		if (ret->degree == 0)
+			too_low = good;
+	}
+	for (int i = 0; i < LONGER && status >= 0 && good < high; i++) {
+		const double middle = sqrt(too_low * good);
+
+		status = fit(curve, middle, high, &piece);
+		if (piece.degree == 0) {
+			too_low = middle;
+			continue;
+		}
+		good = middle;
+		*ret = piece;
+	}
+	return status;
+}
+
+/* Polynomials from low to high, added behind those of the batch. */
+static enum firn_status add(struct firn_batch *batch, const struct curve *curve, double low,
+			    double high)
+{
+	const size_t first = batch->n;
+
+	while (high > low) {
+		if (batch->n == FIRN_BATCH_PIECES)
+			return FIRN_E_SINGULAR;
+
+		struct firn_batch_piece *piece = &batch->pieces[batch->n++];
+		const enum firn_status status = fit_longest(curve, low, high, piece);
+
+		if (status < 0)
+			return status;
+		high = piece->low;
+	}
+	for (size_t i = first, k = batch->n - 1; i < k; i++, k--) {
+		const struct firn_batch_piece piece = batch->pieces[i];
+
+		batch->pieces[i] = batch->pieces[k];
+		batch->pieces[k] = piece;
+	}
+	return FIRN_OK;
 }
 
 /* Between edges, which rise; the last input that counts as within is `last`. */
