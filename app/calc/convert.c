@@ -1,5 +1,6 @@
 #include "app/calc/convert.h"
 
+#include "firn/batch.h"
 #include "firn/number.h"
 #include "firn/scale.h"
 
@@ -11,7 +12,11 @@ struct candidate {
 	const struct lab_conversion_subrange *of;
 	const struct firn_subrange *subrange;
 	double w_low, w_high; /* of its ends */
+	bool has_batch;       /* false: it would not be accurate enough */
+	struct firn_batch batch;
 };
+
+enum { PART = 1024 }; /* values */
 
 struct calc_conversion {
 	enum lab_quantity quantity;
@@ -298,6 +303,19 @@ static bool choose_factor(calc_conversion *conversion, const struct lab_conversi
 	return true;
 }
 
+static void prepare_batches(calc_conversion *conversion)
+{
+	const double w_per_x = conversion->times / conversion->over;
+
+	for (size_t k = 0; k < conversion->n; k++) {
+		struct candidate *candidate = &conversion->candidates[k];
+		const struct lab_conversion_subrange *of = candidate->of;
+
+		candidate->has_batch = firn_batch_t90(candidate->subrange, of->values, of->w_al,
+						      w_per_x, &candidate->batch) >= 0;
+	}
+}
+
 calc_conversion *calc_conversion_new(const struct lab_conversion *calibration, const char *subrange,
 				     enum lab_quantity quantity, const struct lab_own_tpw *own,
 				     base_messages *messages)
@@ -306,9 +324,10 @@ calc_conversion *calc_conversion_new(const struct lab_conversion *calibration, c
 	const bool good = choose_subranges(conversion, calibration, subrange, messages);
 
 	conversion->quantity = quantity;
-	return choose_factor(conversion, calibration, own, messages) && good
-		   ? g_steal_pointer(&conversion)
-		   : NULL;
+	if (!choose_factor(conversion, calibration, own, messages) || !good)
+		return NULL;
+	prepare_batches(conversion);
+	return g_steal_pointer(&conversion);
 }
 
 void calc_conversion_free(calc_conversion *conversion)
@@ -346,6 +365,13 @@ static bool convert_one(const struct candidate *candidate, double w, struct calc
 	return true;
 }
 
+/* Whether a value held by candidate k was held by a later one as well. */
+static void note_choice(calc_conversion *conversion, size_t k, double w)
+{
+	for (k++; k < conversion->n && !conversion->had_choice; k++)
+		conversion->had_choice = may_hold(&conversion->candidates[k], w);
+}
+
 void calc_convert(calc_conversion *conversion, size_t n, const double *x,
 		  struct calc_converted *ret)
 {
@@ -356,10 +382,47 @@ void calc_convert(calc_conversion *conversion, size_t n, const double *x,
 		ret[i] = (struct calc_converted){ LAB_NOT_GIVEN, LAB_NOT_GIVEN, NULL };
 		while (k < conversion->n && !convert_one(&conversion->candidates[k], w, &ret[i]))
 			k++;
-		if (k + 1 < conversion->n && !conversion->had_choice)
-			for (k++; k < conversion->n; k++)
-				conversion->had_choice |= may_hold(&conversion->candidates[k], w);
+		note_choice(conversion, k, w);
 	}
+}
+
+static void t90_by(const calc_conversion *conversion, const struct candidate *candidate, size_t n,
+		   const double *x, double *ret_t90_K)
+{
+	if (candidate->has_batch) {
+		firn_batch_run(&candidate->batch, FIRN_BATCH_BEST, n, x, ret_t90_K);
+		return;
+	}
+	for (size_t i = 0; i < n; i++) {
+		struct calc_converted one = { .t90_K = LAB_NOT_GIVEN };
+
+		convert_one(candidate, w_of(conversion, x[i]), &one);
+		ret_t90_K[i] = one.t90_K;
+	}
+}
+
+/* A part of the array that fits beside others on the stack. */
+static void convert_part(calc_conversion *conversion, size_t n, const double *x, double *ret_t90_K)
+{
+	double by_one[PART];
+
+	for (size_t i = 0; i < n; i++)
+		ret_t90_K[i] = LAB_NOT_GIVEN;
+	for (size_t k = 0; k < conversion->n; k++) {
+		t90_by(conversion, &conversion->candidates[k], n, x, by_one);
+		for (size_t i = 0; i < n; i++) {
+			if (!isnan(ret_t90_K[i]) || isnan(by_one[i]))
+				continue;
+			ret_t90_K[i] = by_one[i];
+			note_choice(conversion, k, w_of(conversion, x[i]));
+		}
+	}
+}
+
+void calc_convert_t90(calc_conversion *conversion, size_t n, const double *x, double *ret_t90_K)
+{
+	for (size_t done = 0; done < n; done += PART)
+		convert_part(conversion, MIN(n - done, (size_t)PART), x + done, ret_t90_K + done);
 }
 
 bool calc_conversion_had_choice(const calc_conversion *conversion)

@@ -39,6 +39,9 @@ struct calc_converted {
 void calc_convert(calc_conversion *conversion, size_t n, const double *x,
 		  struct calc_converted *ret);
 
+/* T90 alone, many times as fast and within 1e-11 K of the above. */
+void calc_convert_t90(calc_conversion *conversion, size_t n, const double *x, double *ret_t90_K);
+
 /* Why a value came to nothing, and what would be right. Release with g_free. */
 char *calc_conversion_refusal(const calc_conversion *conversion, double x);
 

@@ -10,19 +10,32 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { MOST_SAID = 20 }; /* of places where something is wrong */
-
 void convert_say(struct convert *convert, struct base_mark mark, const char *format, ...)
 {
 	g_autofree char *text = NULL;
 	va_list arguments;
 
-	if (convert->refused++ >= MOST_SAID)
+	if (convert->refused++ >= CONVERT_MOST_SAID)
 		return;
 	va_start(arguments, format);
 	text = g_strdup_vprintf(format, arguments);
 	va_end(arguments);
 	base_messages_add(convert->messages, BASE_ERROR, "stdin", mark, "%s", text);
+}
+
+bool convert_tells(struct convert *convert)
+{
+	if (convert->refused < CONVERT_MOST_SAID)
+		return true;
+	convert->refused++;
+	return false;
+}
+
+void convert_refuse(struct convert *convert, struct base_mark mark, const char *before, double x)
+{
+	g_autofree char *why = calc_conversion_refusal(convert->conversion, x);
+
+	convert_say(convert, mark, "%s%s", before, why);
 }
 
 void convert_not_read(struct convert *convert, int code)
@@ -166,10 +179,10 @@ static void add_remarks(const struct convert *convert)
 {
 	const struct lab_conversion *calibration = convert->calibration;
 
-	if (convert->refused > MOST_SAID)
+	if (convert->refused > CONVERT_MOST_SAID)
 		base_messages_add(convert->messages, BASE_ERROR, "", (struct base_mark){ 0, 0 },
 				  "%" G_GSIZE_FORMAT " more places of stdin were wrong",
-				  convert->refused - MOST_SAID);
+				  convert->refused - CONVERT_MOST_SAID);
 	if (convert->conversion == NULL)
 		return;
 	if (!calibration->accepted)

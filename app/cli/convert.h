@@ -5,7 +5,10 @@
 #include "app/calc/convert.h"
 #include "app/cli/cli.h"
 
-enum { CONVERT_BLOCK = 4096 }; /* values at a time */
+enum {
+	CONVERT_BLOCK = 4096,  /* values at a time */
+	CONVERT_MOST_SAID = 20 /* of places where something is wrong */
+};
 
 struct convert {
 	struct cli_common common;
@@ -20,7 +23,6 @@ struct convert {
 	calc_conversion *conversion;
 	size_t refused; /* places that were found wrong, told or only counted */
 	double values[CONVERT_BLOCK];
-	struct calc_converted results[CONVERT_BLOCK];
 	size_t n;
 	GString *out;
 };
@@ -31,6 +33,12 @@ bool convert_prepare(struct convert *convert);
 /* Says what is wrong at a place of stdin: the first times; later ones are counted. */
 void convert_say(struct convert *convert, struct base_mark mark, const char *format, ...)
     G_GNUC_PRINTF(3, 4);
+
+/* Says why a value has no answer. `before` stands before it: "value 3: ". */
+void convert_refuse(struct convert *convert, struct base_mark mark, const char *before, double x);
+
+/* Whether that would be told; otherwise it is counted, and the place need not be looked for. */
+bool convert_tells(struct convert *convert);
 
 /* stdin could not be read: the code of errno. */
 void convert_not_read(struct convert *convert, int code);

@@ -33,16 +33,16 @@ static void append_bytes(GString *to, double x)
 
 static bool finish_block(struct convert *convert, size_t before, int *ret_status)
 {
-	calc_convert(convert->conversion, convert->n, convert->values, convert->results);
-	for (size_t i = 0; i < convert->n; i++) {
-		if (!isnan(convert->values[i]) && isnan(convert->results[i].t90_K)) {
-			g_autofree char *why =
-			    calc_conversion_refusal(convert->conversion, convert->values[i]);
+	double t90_K[CONVERT_BLOCK];
 
-			convert_say(convert, (struct base_mark){ 0, 0 },
-				    "value %" G_GSIZE_FORMAT ": %s", before + i + 1, why);
-		}
-		append_bytes(convert->out, convert->results[i].t90_K);
+	calc_convert_t90(convert->conversion, convert->n, convert->values, t90_K);
+	for (size_t i = 0; i < convert->n; i++) {
+		append_bytes(convert->out, t90_K[i]);
+		if (!isnan(t90_K[i]) || isnan(convert->values[i]) || !convert_tells(convert))
+			continue;
+		g_autofree char *which =
+		    g_strdup_printf("value %" G_GSIZE_FORMAT ": ", before + i + 1);
+		convert_refuse(convert, (struct base_mark){ 0, 0 }, which, convert->values[i]);
 	}
 	return convert_write(convert, ret_status);
 }

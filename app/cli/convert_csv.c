@@ -39,6 +39,7 @@ struct table {
 	struct file_csv_stream stream;
 	size_t column, n_columns;
 	struct row rows[CONVERT_BLOCK];
+	struct calc_converted results[CONVERT_BLOCK];
 };
 
 static struct base_mark mark_of(const struct row *row, const char *at)
@@ -184,11 +185,36 @@ static void no_column(struct table *t, const struct row *header)
 			    shown);
 }
 
+/* What is read, and what is written, has to be one column. */
+static bool stands_once(struct table *t, const struct row *header, const char *name)
+{
+	static const char *const own[] = { "t90_K", "t90_C", "u_calibration_K", "subrange", NULL };
+	const struct file_csv *csv = &t->stream.csv;
+	bool seen = false;
+
+	for (size_t i = 0; i < MIN(csv->n, (size_t)FILE_CSV_FIELDS); i++) {
+		g_autofree char *other = text_of(&csv->fields[i]);
+
+		if (strcmp(other, name) == 0 && !seen) {
+			seen = true;
+		} else if (strcmp(other, name) == 0 || g_strv_contains(own, other)) {
+			convert_say(t->convert, mark_of(header, csv->fields[i].start),
+				    "column %s would stand twice in what is written; rename it or "
+				    "leave it out",
+				    other);
+			return false;
+		}
+	}
+	return true;
+}
+
 static bool check_column(struct table *t, const struct row *header, int column)
 {
 	const struct file_csv_field *f = &t->stream.csv.fields[column];
 	g_autofree char *name = text_of(f);
 
+	if (!stands_once(t, header, name))
+		return false;
 	if (t->convert->quantity < 0) {
 		convert_say(t->convert, mark_of(header, f->start),
 			    "the name of column %s does not tell what it is; say --from w, ratio "
@@ -311,7 +337,7 @@ static void write_row(struct table *t, size_t i)
 {
 	GString *out = t->convert->out;
 	const struct row *row = &t->rows[i];
-	const struct calc_converted *result = &t->convert->results[i];
+	const struct calc_converted *result = &t->results[i];
 
 	g_string_append_len(out, row->from, row->start - row->from + (gssize)row->length);
 	append_number(out, result->t90_K);
@@ -327,15 +353,14 @@ static bool finish_block(struct table *t, int *ret_status)
 {
 	struct convert *convert = t->convert;
 
-	calc_convert(convert->conversion, convert->n, convert->values, convert->results);
+	calc_convert(convert->conversion, convert->n, convert->values, t->results);
 	for (size_t i = 0; i < convert->n; i++) {
-		if (!isnan(convert->values[i]) && isnan(convert->results[i].t90_K)) {
-			g_autofree char *why =
-			    calc_conversion_refusal(convert->conversion, convert->values[i]);
+		const struct row *row = &t->rows[i];
 
-			convert_say(convert, mark_of(&t->rows[i], t->rows[i].field), "%s", why);
-		}
 		write_row(t, i);
+		if (isnan(t->results[i].t90_K) && !isnan(convert->values[i]) &&
+		    convert_tells(convert))
+			convert_refuse(convert, mark_of(row, row->field), "", convert->values[i]);
 	}
 	convert->n = 0;
 	return convert_write(convert, ret_status);
