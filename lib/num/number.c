@@ -6,6 +6,7 @@
 #include <locale.h>
 #include <math.h>
 #include <stdbool.h>
+#include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -66,6 +67,54 @@ static size_t number_length(const char *text, size_t length)
 	return digits > 0 ? n + exponent_length(text + n, length - n) : 0;
 }
 
+/*
+ * Up to 2^53 and powers of ten up to 10^22 are doubles exactly, so that a product or quotient of
+ * two is rounded once, and is the nearest double: most numbers of a file end here. False: too many
+ * digits.
+ */
+static bool small_number(const char *text, size_t n, double *ret)
+{
+	static const double powers[] = { 1e0,  1e1,  1e2,  1e3,  1e4,  1e5,  1e6,  1e7,
+					 1e8,  1e9,  1e10, 1e11, 1e12, 1e13, 1e14, 1e15,
+					 1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22 };
+	const bool negative = text[0] == '-';
+	uint64_t digits = 0;
+	int exponent = 0, seen = 0;
+	size_t i = text[0] == '-' || text[0] == '+';
+	bool after_point = false;
+
+	for (; i < n && text[i] != 'e' && text[i] != 'E'; i++) {
+		if (text[i] == '.') {
+			after_point = true;
+			continue;
+		}
+		if (digits != 0 || text[i] != '0')
+			seen++;
+		if (seen > 18)
+			return false;
+		digits = 10 * digits + (uint64_t)(text[i] - '0');
+		exponent -= after_point;
+	}
+	if (i < n) {
+		const bool down = text[i + 1] == '-';
+		int e = 0;
+
+		for (i += 1 + (down || text[i + 1] == '+'); i < n; i++) {
+			if (e > 1000)
+				return false;
+			e = 10 * e + (text[i] - '0');
+		}
+		exponent += down ? -e : e;
+	}
+	if (digits > (UINT64_C(1) << 53) || exponent < -22 || exponent > 22)
+		return false;
+	*ret =
+	    exponent < 0 ? (double)digits / powers[-exponent] : (double)digits * powers[exponent];
+	if (negative)
+		*ret = -*ret;
+	return true;
+}
+
 size_t firn_number_prefix(const char *text, size_t length, double *ret)
 {
 	char copy[LONGEST + 1];
@@ -74,6 +123,8 @@ size_t firn_number_prefix(const char *text, size_t length, double *ret)
 
 	if (n == 0)
 		return 0;
+	if (small_number(text, n, ret))
+		return n;
 	memcpy(copy, text, n);
 	copy[n] = '\0';
 	const locale_t c = enter_c_locale(&before);

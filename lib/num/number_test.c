@@ -83,6 +83,31 @@ static void test_round_trip(void **state)
 	}
 }
 
+/* Short numbers take a way of their own; the C library's strtod, in the C locale, is the other. */
+static void test_short_numbers(void **state)
+{
+	unsigned long long seed = 99;
+
+	(void)state;
+	for (int i = 0; i < 200000; i++) {
+		char text[64];
+		double x = 0.0;
+
+		seed = seed * 6364136223846793005ULL + 1442695040888963407ULL;
+		const unsigned digits = (unsigned)(seed >> 60) + 1;
+		const unsigned long long whole = (seed >> 8) % 10000000000000000ULL;
+		const int exponent = (int)((seed >> 20) % 60) - 30;
+
+		if (digits % 3 == 0)
+			snprintf(text, sizeof(text), "%s%llu.%0*llu", digits % 2 ? "-" : "",
+				 whole % 1000, (int)digits, whole % 1000000000ULL);
+		else
+			snprintf(text, sizeof(text), "%lluE%+d", whole >> (digits % 40), exponent);
+		assert_int_equal(firn_number_parse(text, strlen(text), &x), FIRN_OK);
+		assert_true(x == strtod(text, NULL));
+	}
+}
+
 static void test_shortest(void **state)
 {
 	static const struct {
@@ -141,9 +166,10 @@ static void test_comma_locale(void **state)
 int main(void)
 {
 	const struct CMUnitTest tests[] = {
-		cmocka_unit_test(test_prefix),     cmocka_unit_test(test_whole_text),
-		cmocka_unit_test(test_round_trip), cmocka_unit_test(test_shortest),
-		cmocka_unit_test(test_fixed),      cmocka_unit_test(test_comma_locale),
+		cmocka_unit_test(test_prefix),       cmocka_unit_test(test_whole_text),
+		cmocka_unit_test(test_round_trip),   cmocka_unit_test(test_short_numbers),
+		cmocka_unit_test(test_shortest),     cmocka_unit_test(test_fixed),
+		cmocka_unit_test(test_comma_locale),
 	};
 
 	return cmocka_run_group_tests_name("number", tests, NULL, NULL);
