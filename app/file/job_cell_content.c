@@ -6,9 +6,10 @@
 #define CELL(member)     offsetof(struct lab_cell, member)
 #define IMPURITY(member) offsetof(struct lab_impurity, member)
 
-static const struct file_range delta_D = { -1.0, 1.0, false, false,
+/* The ranges are those that the corrections hold for (include/firn/correction.h, impurity.h). */
+static const struct file_range delta_D = { -0.5, 0.5, false, false,
 					   "a delta is a fraction: -58.3 per mille are -0.0583" };
-static const struct file_range delta_O = { -0.5, 0.5, false, false,
+static const struct file_range delta_O = { -0.1, 0.1, false, false,
 					   "a delta is a fraction: -8.1 per mille are -0.0081" };
 static const struct file_range u_delta = {
 	0.0, 0.5, false, false,
@@ -18,13 +19,18 @@ static const struct file_range u_delta = {
 static const struct file_range fraction = {
 	0.0, 1.0, false, false, "an amount fraction lies from 0 to 1: 9.25 % are 0.0925"
 };
-static const struct file_range umol_per_mol = { 0.0, 1e6, false, false,
-						"a fraction in umol/mol lies from 0 to 1000000" };
-static const struct file_range distribution = { 0.0, 100.0, false, false,
-						"a distribution coefficient is 0 or more: below 1 "
+static const struct file_range fraction_21 = {
+	0.0, 0.1, false, false, "an amount fraction of 21Ne lies from 0 to 0.1: 0.27 % are 0.0027"
+};
+static const struct file_range deuterium = {
+	0.0, 1000.0, false, false,
+	"deuterium is in umol/mol, 0 to 1000: the reference composition has 89.02"
+};
+static const struct file_range distribution = { 0.0, 20.0, false, false,
+						"a distribution coefficient is 0 to 20: below 1 "
 						"where the impurity lowers the point" };
 static const struct file_range slope = {
-	-1.0, 1.0, false, false,
+	-0.1, 0.1, false, false,
 	"the slope of the liquidus is in kelvin per umol/mol, such "
 	"as -7e-7"
 };
@@ -40,7 +46,7 @@ static const struct file_number_field water[] = {
 };
 
 static const struct file_number_field hydrogen[] = {
-	{ "xD_umol_per_mol", CELL(x_D_umol_per_mol), &umol_per_mol, 0.0, NULL },
+	{ "xD_umol_per_mol", CELL(x_D_umol_per_mol), &deuterium, 0.0, NULL },
 	{ "u_xD_umol_per_mol", CELL(u_x_D_umol_per_mol), &file_uncertainty, 0.0,
 	  "xD_umol_per_mol" },
 };
@@ -48,7 +54,7 @@ static const struct file_number_field hydrogen[] = {
 static const struct file_number_field neon[] = {
 	{ "x22", CELL(x22), &fraction, 0.0, NULL },
 	{ "u_x22", CELL(u_x22), &file_uncertainty, 0.0, "x22" },
-	{ "x21", CELL(x21), &fraction, 0.0, "x22" },
+	{ "x21", CELL(x21), &fraction_21, 0.0, "x22" },
 	{ "u_x21", CELL(u_x21), &file_uncertainty, 0.0, "x21" },
 };
 
@@ -127,7 +133,7 @@ static void isotopes(struct file_job *job, struct file_map *parent, struct lab_c
 }
 
 static const struct file_number_field impurity_numbers[] = {
-	{ "x_umol_per_mol", IMPURITY(x_umol_per_mol), &umol_per_mol, 0.0, NULL },
+	{ "x_umol_per_mol", IMPURITY(x_umol_per_mol), &file_impurity, 0.0, NULL },
 	{ "u_x_umol_per_mol", IMPURITY(u_x_umol_per_mol), &file_uncertainty, 0.0,
 	  "x_umol_per_mol" },
 	{ "K_per_umol_per_mol", IMPURITY(K_per_umol_per_mol), &slope, 0.0, NULL },
@@ -177,8 +183,11 @@ static void impurities(struct file_job *job, struct file_map *parent, struct lab
 	}
 }
 
+static const struct file_range of_certificate = {
+	-50.0, 50.0, false, false, "the correction of a cell is in millikelvin, -50 to 50"
+};
 static const struct file_number_field certificate_numbers[] = {
-	{ "correction_mK", CELL(certificate.correction_K), &file_any, 1e-3, NULL },
+	{ "correction_mK", CELL(certificate.correction_K), &of_certificate, 1e-3, NULL },
 	{ "u_mK", CELL(certificate.u_K), &file_uncertainty, 1e-3, "correction_mK" },
 };
 

@@ -52,4 +52,7 @@ char *file_job_text(struct file_job *job, struct file_map *map, const char *key)
 extern const struct file_range file_pressure;
 void file_job_check_pressure(struct file_map *map, double *pressure_Pa);
 
+/* An amount fraction of impurities, in umol/mol. */
+extern const struct file_range file_impurity;
+
 #endif

@@ -4,10 +4,10 @@
 static const struct bad_case cases[] = {
 	{ "negative depth", "depth_m: 0.17", "depth_m: -0.17",
 	  "13:57: depth_m is -0.17; depths count downwards from the surface of the liquid, in "
-	  "metres, and are 0 to 3" },
+	  "metres, and are 0 to 2" },
 	{ "depth in millimetres", "depth_m: 0.17", "depth_m: 170",
 	  "13:57: depth_m is 170; depths count downwards from the surface of the liquid, in "
-	  "metres, and are 0 to 3" },
+	  "metres, and are 0 to 2" },
 	{ "negative uncertainty", "u_cell_mK: 0.04", "u_cell_mK: -0.04",
 	  "8:31: u_cell_mK is -0.04; a standard uncertainty is 0 or more" },
 	{ "negative uncertainty of a resistor", "u_ohm: 0.00001", "u_ohm: -0.00001",
@@ -55,6 +55,28 @@ static const struct bad_case cases[] = {
 	{ "coefficient without temperature", "at_C: 23, ", "",
 	  "4:40: per_K stands without at_C; give both or neither" },
 	{ "dD alone", ", d18O: -0.0081", "", "8:48: dD stands without d18O; give both or neither" },
+	{ "deeper than a head correction goes", "depth_m: 0.17", "depth_m: 2.5",
+	  "13:57: depth_m is 2.5; depths count downwards from the surface of the liquid, in "
+	  "metres, and are 0 to 2" },
+	{ "deuterium all but gone", "dD: -0.0583", "dD: -0.9",
+	  "8:52: dD is -0.9; a delta is a fraction: -58.3 per mille are -0.0583" },
+	{ "impure by a tenth", "u_cell_mK: 0.5", "total_umol_per_mol: 1e5",
+	  "9:39: total_umol_per_mol is 1e5; an amount fraction of impurities is in umol/mol, 0 to "
+	  "10000: 1 part in a million is 1" },
+	{ "impurity in parts in a billion", "u_cell_mK: 0.5",
+	  "impurities: [{element: Fe, x_umol_per_mol: 50000, k: 0.1}]",
+	  "9:62: x_umol_per_mol is 50000; an amount fraction of impurities is in umol/mol, 0 to "
+	  "10000: 1 part in a million is 1" },
+	{ "distribution beyond any", "u_cell_mK: 0.5",
+	  "impurities: [{element: Fe, x_umol_per_mol: 1, k: 25}]",
+	  "9:68: k is 25; a distribution coefficient is 0 to 20: below 1 where the impurity lowers "
+	  "the point" },
+	{ "slope per mol", "u_cell_mK: 0.5",
+	  "impurities: [{element: Fe, x_umol_per_mol: 1, K_per_umol_per_mol: -0.7}]",
+	  "9:85: K_per_umol_per_mol is -0.7; the slope of the liquidus is in kelvin per umol/mol, "
+	  "such as -7e-7" },
+	{ "certificate in microkelvin", "u_cell_mK: 0.5", "certificate: {correction_mK: 60}",
+	  "9:48: correction_mK is 60; the correction of a cell is in millikelvin, -50 to 50" },
 	{ "impurity without slope", "u_cell_mK: 0.5",
 	  "impurities: [{element: Fe, x_umol_per_mol: 1}]",
 	  "9:32: impurity 1 has no k; give its distribution coefficient k, or the slope of the "

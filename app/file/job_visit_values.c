@@ -4,9 +4,9 @@
 #define FIELD(member) offsetof(struct lab_visit, member)
 
 static const struct file_range depth = {
-	0.0, 3.0, false, false,
+	0.0, 2.0, false, false,
 	"depths count downwards from the surface of the liquid, in "
-	"metres, and are 0 to 3"
+	"metres, and are 0 to 2"
 };
 static const struct file_range vapour = { 1e4, 2e5, false, false,
 					  "a vapour pressure of hydrogen is in pascal, 10000 to "
