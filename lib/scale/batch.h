@@ -9,12 +9,14 @@
 enum {
 	BATCH_BLOCK = 256, /* values at a time: three such arrays lie in the fastest cache */
 	BATCH_STEP = 6,    /* coefficients in one sweep over a block */
+	BATCH_FEW = 4,     /* in the leading sweep, besides the first, */
+	BATCH_MANY = 7,    /* or as many */
 };
 
-/* Degrees that the kernels know: 7 coefficients after the leading one, then 6 a sweep. */
+/* Degrees that the kernels know: a leading sweep, and one sweep or more. */
 #define BATCH_DEGREES                                                                              \
 	{                                                                                          \
-		13, 19, 25, 31                                                                     \
+		10, 13, 16, 19, 22, 25, 28, 31                                                     \
 	}
 
 /* Converts BATCH_BLOCK values; returns how many are NaN. */

@@ -19,40 +19,49 @@ static inline double multiply_add(double a, double x, double c)
 #endif
 }
 
-/* Horner's rule over BATCH_STEP coefficients, down to c[0]. */
-static inline double horner(double sum, double x, const double *c)
+/* Horner's rule over n coefficients, down to c[0]; n is known to the compiler. */
+static inline double horner(double sum, double x, const double *c, int n)
 {
-	for (int k = BATCH_STEP - 1; k >= 0; k--)
+	for (int k = n - 1; k >= 0; k--)
 		sum = multiply_add(sum, x, c[k]);
 	return sum;
 }
 
-/* The leading coefficients, with x for the sweeps that follow. */
-static void sweep_first(const struct firn_batch_piece *piece, const double *restrict in,
-			double *restrict x, double *restrict sum)
+/* The leading coefficient and n more, with x for the sweeps that follow. */
+static inline void sweep_leading(const struct firn_batch_piece *piece, int n,
+				 const double *restrict in, double *restrict x,
+				 double *restrict sum)
 {
-	const double *c = piece->c + piece->degree - BATCH_STEP - 1;
+	const double *c = piece->c + piece->degree - (size_t)n;
 	const double scale = piece->scale, offset = piece->offset;
 
 	for (size_t i = 0; i < BATCH_BLOCK; i++) {
 		x[i] = multiply_add(scale, in[i], offset);
-		sum[i] = horner(multiply_add(c[BATCH_STEP + 1], x[i], c[BATCH_STEP]), x[i], c);
+		sum[i] = horner(c[n], x[i], c, n);
 	}
 }
 
 static void sweep(const double *c, const double *restrict x, double *restrict sum)
 {
 	for (size_t i = 0; i < BATCH_BLOCK; i++)
-		sum[i] = horner(sum[i], x[i], c);
+		sum[i] = horner(sum[i], x[i], c, BATCH_STEP);
 }
 
 /* All sweeps but the last. */
 static void sweeps(const struct firn_batch_piece *piece, const double *restrict in,
 		   double *restrict x, double *restrict sum)
 {
-	sweep_first(piece, in, x, sum);
-	for (size_t k = piece->degree - 2 * BATCH_STEP - 1; k >= BATCH_STEP; k -= BATCH_STEP)
-		sweep(piece->c + k, x, sum);
+	size_t left = piece->degree; /* the coefficients below the sum */
+
+	if (left % BATCH_STEP == BATCH_FEW) {
+		sweep_leading(piece, BATCH_FEW, in, x, sum);
+		left -= BATCH_FEW;
+	} else {
+		sweep_leading(piece, BATCH_MANY, in, x, sum);
+		left -= BATCH_MANY;
+	}
+	for (; left > BATCH_STEP; left -= BATCH_STEP)
+		sweep(piece->c + left - BATCH_STEP, x, sum);
 }
 
 /* The last sweep, when nothing is converted yet. */
@@ -62,7 +71,7 @@ static size_t finish(const struct firn_batch_piece *piece, const double *restric
 	size_t n_nan = 0;
 
 	for (size_t i = 0; i < BATCH_BLOCK; i++) {
-		const double y = horner(sum[i], x[i], piece->c);
+		const double y = horner(sum[i], x[i], piece->c, BATCH_STEP);
 		const double above = in[i] >= piece->low ? y : (double)NAN;
 		const double within = in[i] < piece->high ? above : (double)NAN;
 
@@ -79,7 +88,7 @@ static size_t fill(const struct firn_batch_piece *piece, const double *restrict 
 	size_t n_nan = 0;
 
 	for (size_t i = 0; i < BATCH_BLOCK; i++) {
-		const double y = horner(sum[i], x[i], piece->c);
+		const double y = horner(sum[i], x[i], piece->c, BATCH_STEP);
 		const double above = in[i] >= piece->low ? y : out[i];
 		const double within = in[i] < piece->high ? above : out[i];
 
