@@ -1,4 +1,5 @@
 #include "app/calc/evaluate.h"
+#include "app/calc/trials.h"
 
 #include "firn/tape.h"
 
@@ -380,7 +381,9 @@ static lab_evaluation *evaluate(struct evaluation *e, struct firn_node *outputs)
 	return add_correlations(e, outputs, result) ? g_steal_pointer(&result) : NULL;
 }
 
-lab_evaluation *calc_evaluate(const struct lab_model *model, base_messages *messages)
+/* trials: whether those that the model asks for are made. */
+static lab_evaluation *evaluate_on_tape(const struct lab_model *model, bool trials,
+					base_threads *threads, base_messages *messages)
 {
 	g_autofree struct firn_node *inputs = g_new0(struct firn_node, model->inputs->len + 1);
 	g_autofree struct firn_node *outputs = g_new0(struct firn_node, model->outputs->len + 1);
@@ -397,6 +400,20 @@ lab_evaluation *calc_evaluate(const struct lab_model *model, base_messages *mess
 	for (guint i = 0; i < model->inputs->len; i++)
 		g_hash_table_insert(places, input_at(model, i)->name, GUINT_TO_POINTER(i + 1));
 	result = evaluate(&e, outputs);
+	if (result != NULL && trials && model->monte_carlo.given &&
+	    !trials_add(model, outputs, threads, messages, result))
+		g_clear_pointer(&result, lab_evaluation_free);
 	firn_tape_free(e.tape);
 	return result;
+}
+
+lab_evaluation *calc_evaluate(const struct lab_model *model, base_messages *messages)
+{
+	return evaluate_on_tape(model, false, NULL, messages);
+}
+
+lab_evaluation *calc_evaluate_by_trials(const struct lab_model *model, base_threads *threads,
+					base_messages *messages)
+{
+	return evaluate_on_tape(model, true, threads, messages);
 }

@@ -10,19 +10,23 @@ int cli_evaluate(int argc, char **argv)
 	g_autoptr(base_messages) messages = base_messages_new();
 	g_autoptr(lab_model) model = NULL;
 	g_autoptr(lab_evaluation) evaluation = NULL;
+	g_autoptr(base_threads) threads = NULL;
 	g_autoptr(GString) text = g_string_new(NULL);
 	int status = CLI_DONE;
 
-	if (!cli_options(&argc, &argv, "FILE",
-			 "Evaluates a measurement model by the law of propagation of uncertainty.",
-			 NULL, &common, &status))
+	if (!cli_options(
+		&argc, &argv, "FILE",
+		"Evaluates a measurement model by the law of propagation of uncertainty and, "
+		"where it asks for monte_carlo, by trials.",
+		NULL, &common, &status))
 		return status;
 	if (argc != 2)
 		return cli_wrong(&common, "evaluate takes one file, got %d; firn evaluate FILE",
 				 argc - 1);
+	threads = base_threads_new(common.threads);
 	model = file_read_model(argv[1], messages);
 	if (model != NULL)
-		evaluation = calc_evaluate(model, messages);
+		evaluation = calc_evaluate_by_trials(model, threads, messages);
 	status = cli_report(&common, messages);
 	if (evaluation == NULL)
 		return status;

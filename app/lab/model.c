@@ -103,6 +103,7 @@ void lab_evaluation_free(struct lab_evaluation *evaluation)
 		return;
 	g_array_unref(evaluation->outputs);
 	g_free(evaluation->correlations);
+	g_free(evaluation->trial_correlations);
 	g_ptr_array_unref(evaluation->reservations);
 	g_string_chunk_free(evaluation->text);
 	g_free(evaluation);

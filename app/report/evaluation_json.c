@@ -1,6 +1,23 @@
 #include "app/report/json_writer.h"
 #include "app/report/result_json.h"
 
+static void write_trials(struct report_json *json, const struct lab_trials *x)
+{
+	report_json_object(json, "monte_carlo");
+	report_json_integer(json, "trials", x->n);
+	report_json_number(json, "value", x->value);
+	report_json_number(json, "u", x->u);
+	report_json_number(json, "low", x->low);
+	report_json_number(json, "high", x->high);
+	report_json_number(json, "shortest_low", x->shortest_low);
+	report_json_number(json, "shortest_high", x->shortest_high);
+	if (x->judged)
+		report_json_boolean(json, "linear_law_holds", x->linear_law_holds);
+	else
+		report_json_text(json, "linear_law_holds", NULL);
+	report_json_close(json);
+}
+
 static void write_output(struct report_json *json, const struct lab_evaluated *output)
 {
 	report_json_object(json, output->name);
@@ -22,6 +39,8 @@ static void write_output(struct report_json *json, const struct lab_evaluated *o
 		report_json_close(json);
 	}
 	report_json_close(json);
+	if (output->trials.n > 0)
+		write_trials(json, &output->trials);
 	report_json_close(json);
 }
 
@@ -41,6 +60,10 @@ static void write_correlations(struct report_json *json, const struct lab_evalua
 			report_json_texts(json, "between", pair);
 			report_json_number(json, "r",
 					   evaluation->correlations[i * outputs->len + j]);
+			if (evaluation->trial_correlations != NULL)
+				report_json_number(
+				    json, "r_monte_carlo",
+				    evaluation->trial_correlations[i * outputs->len + j]);
 			report_json_close(json);
 		}
 	}

@@ -36,6 +36,51 @@ static void sentence(const struct lab_evaluation *e, const struct lab_evaluated 
 	report_wrap(to, text->str, 4);
 }
 
+/* What the trials give, and one sentence on whether the linear law is good enough. */
+static void trials(const struct lab_evaluation *e, const struct lab_evaluated *x, GString *to)
+{
+	const struct lab_trials *t = &x->trials;
+	const char *unit = unit_of(x->unit), *space = unit[0] == '\0' ? "" : " ";
+	const double u = isfinite(t->u) ? t->u : 0.5 * (t->high - t->low);
+	char value[REPORT_NUMBER_SIZE], shown_u[REPORT_NUMBER_SIZE], low[REPORT_NUMBER_SIZE],
+	    high[REPORT_NUMBER_SIZE], p[REPORT_NUMBER_SIZE];
+	g_autoptr(GString) text = g_string_new(NULL);
+
+	report_at_most(100.0 * e->trials_probability, 4, REPORT_MINUS, p);
+	report_pair(t->value, u, REPORT_MINUS, value, shown_u);
+	g_string_append_printf(text, "By %" G_GINT64_FORMAT " trials: ", t->n);
+	if (isfinite(t->value))
+		g_string_append_printf(text, "%s = %s%s%s, ", x->name, value, space, unit);
+	if (isfinite(t->u))
+		g_string_append_printf(text, "u = %s%s%s, ", shown_u, space, unit);
+	report_pair(t->low, u, REPORT_MINUS, low, shown_u);
+	report_pair(t->high, u, REPORT_MINUS, high, shown_u);
+	g_string_append_printf(text, "%s %% from %s to %s%s%s", p, low, high, space, unit);
+	if (isfinite(t->shortest_low)) {
+		report_pair(t->shortest_low, u, REPORT_MINUS, low, shown_u);
+		report_pair(t->shortest_high, u, REPORT_MINUS, high, shown_u);
+		g_string_append_printf(text, ", shortest from %s to %s%s%s", low, high, space,
+				       unit);
+	}
+	g_string_append_c(text, '.');
+	report_wrap(to, text->str, 4);
+
+	char off_low[REPORT_NUMBER_SIZE], off_high[REPORT_NUMBER_SIZE], allowed[REPORT_NUMBER_SIZE],
+	    noise[REPORT_NUMBER_SIZE];
+	report_significant(fabs(x->value - x->U - t->low), 2, REPORT_MINUS, off_low);
+	report_significant(fabs(x->value + x->U - t->high), 2, REPORT_MINUS, off_high);
+	report_significant(t->tolerance, 1, REPORT_MINUS, allowed);
+	report_significant(fmax(t->low_noise, t->high_noise), 1, REPORT_MINUS, noise);
+	g_string_printf(text,
+			"The linear law %s for %s: the ends of value ± U differ from those of the "
+			"trials by %s and %s%s%s, where %s%s%s is allowed (half the last of %d "
+			"digit%s of u) and the trials scatter by %s%s%s.",
+			t->linear_law_holds ? "holds" : "does not hold", x->name, off_low, off_high,
+			space, unit, allowed, space, unit, e->trials_digits,
+			e->trials_digits == 1 ? "" : "s", noise, space, unit);
+	report_wrap(to, text->str, 4);
+}
+
 static int larger_first(const void *a, const void *b)
 {
 	const struct lab_budget_line *x = *(struct lab_budget_line *const *)a;
@@ -113,9 +158,14 @@ static void correlations(const struct lab_evaluation *e, GString *to)
 			char r[REPORT_NUMBER_SIZE];
 
 			report_fixed(e->correlations[i * n + j], 4, REPORT_MINUS, r);
-			g_string_append_printf(to, "correlation of %s and %s: %s\n",
+			g_string_append_printf(to, "correlation of %s and %s: %s",
 					       LAB_AT(e->outputs, lab_evaluated, i)->name,
 					       LAB_AT(e->outputs, lab_evaluated, j)->name, r);
+			if (e->trial_correlations != NULL) {
+				report_fixed(e->trial_correlations[i * n + j], 4, REPORT_MINUS, r);
+				g_string_append_printf(to, ", by trials %s", r);
+			}
+			g_string_append_c(to, '\n');
 		}
 	}
 }
@@ -133,6 +183,8 @@ void report_evaluation_text(const struct lab_model *model, const struct lab_eval
 		sentence(evaluation, x, to);
 		if (COUNT(x->budget) > 0)
 			budget(x, to);
+		if (x->trials.n > 0 && x->trials.judged)
+			trials(evaluation, x, to);
 	}
 	if (evaluation->outputs->len > 1) {
 		g_string_append_c(to, '\n');

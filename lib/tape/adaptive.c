@@ -22,11 +22,11 @@ double firn_numerical_tolerance(double u, int digits)
 	return 0.5 * unit;
 }
 
-bool firn_linear_law_holds(double value, double U, double low, double high, double u, int digits)
+bool firn_linear_law_holds(double value, double U, const struct firn_monte_carlo_result *trials,
+			   double tolerance)
 {
-	const double tolerance = firn_numerical_tolerance(u, digits);
-
-	return fabs(value - U - low) <= tolerance && fabs(value + U - high) <= tolerance;
+	return fabs(value - U - trials->low) <= tolerance + 2.0 * trials->low_noise &&
+	       fabs(value + U - trials->high) <= tolerance + 2.0 * trials->high_noise;
 }
 
 /* Blocks of the procedure: what each gives for every output. */

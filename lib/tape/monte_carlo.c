@@ -234,19 +234,35 @@ static enum firn_status play_all(struct run *run)
 
 /* ---- results ---- */
 
+static bool find_rank(struct tail tails[2], uint64_t rank, double *ret)
+{
+	return tail_rank(&tails[0], rank, ret) || tail_rank(&tails[1], rank, ret);
+}
+
+/* An end of the interval, and what it scatters: the values one standard deviation of the count away
+   on both sides. */
+static bool find_end(const struct run *run, struct tail tails[2], uint64_t rank, double *ret,
+		     double *ret_noise)
+{
+	const double m = (double)run->settings->trials, r = (double)rank;
+	const uint64_t away = (uint64_t)ceil(sqrt(r * (m - r) / m));
+	const uint64_t below = rank > away ? rank - away : 1;
+	const uint64_t above =
+	    rank + away < run->settings->trials ? rank + away : run->settings->trials;
+	double low, high;
+
+	if (!find_rank(tails, rank, ret) || !find_rank(tails, below, &low) ||
+	    !find_rank(tails, above, &high))
+		return false;
+	*ret_noise = 0.5 * (high - low);
+	return true;
+}
+
 static bool interval(const struct run *run, struct tail tails[2],
 		     struct firn_monte_carlo_result *ret)
 {
-	const uint64_t ends[2] = { run->r, run->r + run->q };
-	double found[2];
-
-	for (int i = 0; i < 2; i++)
-		if (!tail_rank(&tails[0], ends[i], &found[i]) &&
-		    !tail_rank(&tails[1], ends[i], &found[i]))
-			return false;
-	ret->low = found[0];
-	ret->high = found[1];
-	return true;
+	return find_end(run, tails, run->r, &ret->low, &ret->low_noise) &&
+	       find_end(run, tails, run->r + run->q, &ret->high, &ret->high_noise);
 }
 
 static bool shortest_interval(const struct run *run, struct tail tails[2],
@@ -293,6 +309,7 @@ static bool result(const struct run *run, size_t output, struct firn_monte_carlo
 	struct tail *tails = run->tails + 2 * output;
 
 	ret->low = ret->high = ret->shortest_low = ret->shortest_high = (double)NAN;
+	ret->low_noise = ret->high_noise = (double)NAN;
 	moments(run, output, ret);
 	if (ret->no_value) {
 		ret->value = ret->u = (double)NAN;
