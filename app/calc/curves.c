@@ -13,6 +13,27 @@ static double step_for(double span_K)
 	return 100;
 }
 
+/*
+ * The same W formed with the user's own R(TPW), and what the job states of the use. R itself is
+ * taken as exact: what its measurement adds depends on where and how the user measures.
+ */
+static double u_in_use(struct reduction *r, enum lab_subrange name, double w)
+{
+	const struct lab_use *use = &r->job->use;
+	struct firn_node r_tpw, t90;
+
+	if (use->tpw < 0)
+		return LAB_NOT_GIVEN;
+	r_tpw = r->visits[use->tpw].r_ohm;
+	const struct firn_node r_ohm = firn_constant(r->tape, w * firn_value(r_tpw));
+	t90 = reduction_t90(r, name, firn_formula("W = r_ohm/r_tpw", r_ohm, r_tpw));
+	const struct firn_node drift =
+	    reduction_shared_input(r, "use.drift", "K", 0.0, use->u_drift_K, (double)INFINITY);
+	const struct firn_node immersion = reduction_shared_input(
+	    r, "use.immersion", "K", 0.0, use->u_immersion_K, (double)INFINITY);
+	return firn_u(firn_formula("t90_K = t90 + drift + immersion", t90, drift, immersion));
+}
+
 static bool add_line(struct reduction *r, enum lab_subrange name, double t90_K, GArray *lines)
 {
 	const struct firn_subrange *subrange = firn_scale_subrange((enum firn_subrange_id)name);
@@ -31,6 +52,7 @@ static bool add_line(struct reduction *r, enum lab_subrange name, double t90_K, 
 		return false;
 	}
 	const struct firn_node t90 = reduction_t90(r, name, firn_constant(r->tape, line.w));
+	line.u_in_use_K = u_in_use(r, name, line.w);
 	if (firn_u_dof(t90, &line.u_calibration_K, &line.dof) < 0)
 		return reduction_is_good(r, lab_calibration_mark(r->job, "visits"),
 					 "the table of u(t)");

@@ -10,6 +10,9 @@ static const struct file_range probability = { 0.0, 1.0, true, true,
 					       "a probability lies between 0 and 1: 95 % is 0.95" };
 static const struct file_range factor = { 0.0, 100.0, true, false,
 					  "a coverage factor is above 0, such as 2" };
+static const struct file_range uncertainty = {
+	0.0, 1e6, false, false, "a standard uncertainty is 0 or more, in millikelvin"
+};
 static const struct file_range limit = { 0.0, 1e6, true, false,
 					 "a limit is above 0, in millikelvin" };
 
@@ -88,6 +91,40 @@ static void read_limits(struct file_job *job, struct file_map *top)
 	file_map_close(&map);
 }
 
+/* One's own R(TPW) is a visit like any other to water: what it shares with the calibration counts.
+ */
+static void read_use(struct file_job *job, struct file_map *top)
+{
+	static const struct file_number_field fields[] = {
+		{ "u_drift_mK", offsetof(struct lab_use, u_drift_K), &uncertainty, 1e-3, NULL },
+		{ "u_immersion_mK", offsetof(struct lab_use, u_immersion_K), &uncertainty, 1e-3,
+		  NULL },
+	};
+	const struct file_node *node = file_get(top, "use"), *tpw;
+	struct file_map map;
+
+	if (node == NULL)
+		return;
+	file_map_open(&map, &job->reader, node, "use", "use");
+	tpw = file_get(&map, "tpw");
+	if (tpw == NULL)
+		file_wrong(&job->reader, node->mark,
+			   "use has no tpw; name the visit to water that stands for the user's own "
+			   "R(TPW)");
+	else
+		job->c->use.tpw = file_job_resolve(job, tpw, "tpw", "visit");
+	file_numbers(&map, fields, G_N_ELEMENTS(fields), &job->c->use);
+	file_map_close(&map);
+	if (job->c->use.tpw < 0)
+		return;
+	const struct lab_visit *visit = LAB_AT(job->c->visits, lab_visit, job->c->use.tpw);
+	if (visit->measure || visit->cell < 0 ||
+	    LAB_AT(job->c->cells, lab_cell, visit->cell)->point != LAB_H2O)
+		file_wrong(&job->reader, tpw->mark,
+			   "visit %s is not to the triple point of water; tpw names one that is",
+			   visit->id);
+}
+
 void file_job_settings(struct file_job *job, struct file_map *top)
 {
 	read_tpw_scheme(job, top);
@@ -96,6 +133,7 @@ void file_job_settings(struct file_job *job, struct file_map *top)
 	job->c->least_squares = file_boolean(top, "least_squares", false);
 	read_coverage(job, top);
 	read_limits(job, top);
+	read_use(job, top);
 }
 
 /* A text of the record and the key that it stands under. */

@@ -34,6 +34,7 @@ struct lab_calibration *lab_calibration_new(void)
 	c->coverage_factor = LAB_NOT_GIVEN;
 	c->limits.r_tpw_change_K = LAB_NOT_GIVEN;
 	c->limits.capability_K = LAB_NOT_GIVEN;
+	c->use = (struct lab_use){ -1, LAB_NOT_GIVEN, LAB_NOT_GIVEN };
 	c->marks = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, g_free);
 	c->text = g_string_chunk_new(4096);
 	return c;

@@ -185,6 +185,13 @@ struct lab_limits {
 	double capability_K;   /* least U the laboratory states; NaN: none stated */
 };
 
+/* How the thermometer is going to be used, for the second curve of u(t). */
+struct lab_use {
+	int tpw;          /* visit that stands for the user's own R(TPW); -1: no use is stated */
+	double u_drift_K; /* of the thermometer since that R(TPW); NaN: not stated */
+	double u_immersion_K; /* conduction along the stem in use; NaN: not stated */
+};
+
 struct lab_file_id {
 	char *path, *sha256;
 };
@@ -204,6 +211,7 @@ struct lab_calibration {
 	struct lab_release release;
 	struct lab_report report;
 	struct lab_limits limits;
+	struct lab_use use;
 	GArray *inputs; /* struct lab_file_id: job first, then readings */
 
 	GHashTable *marks;  /* path -> struct base_mark */

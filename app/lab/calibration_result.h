@@ -69,10 +69,12 @@ struct lab_subrange_result {
 	bool certificate;  /* false: least squares over redundant points */
 };
 
-/* One temperature of the table of a subrange, calibration only. */
+/* One temperature of the table of a subrange: u with the calibration alone, and in use. */
 struct lab_curve_point {
 	double t90_K, w, dw_per_K, deviation_K;
 	double u_calibration_K, u_non_uniqueness_K, u_inconsistency_K; /* last two NaN: no figure */
+	double u_in_use_K; /* as the job's `use` states it; NaN: no use stated. Never added to the
+			      first */
 	double dof;
 };
 

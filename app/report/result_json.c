@@ -288,6 +288,7 @@ static void write_curve(struct report_json *json, const struct lab_curve *curve)
 		report_json_number(json, "dw_per_K", x->dw_per_K);
 		report_json_number(json, "deviation_K", x->deviation_K);
 		report_json_number(json, "u_calibration_K", x->u_calibration_K);
+		report_json_number(json, "u_in_use_K", x->u_in_use_K);
 		report_json_number(json, "u_non_uniqueness_K", x->u_non_uniqueness_K);
 		report_json_number(json, "u_inconsistency_K", x->u_inconsistency_K);
 		report_json_number(json, "dof", x->dof);
