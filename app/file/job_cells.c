@@ -53,12 +53,37 @@ void file_job_check_pressure(struct file_map *map, double *pressure_Pa)
 	}
 }
 
+/* A point by its name, or by letters that are often used for it: its symbol, else NULL. */
+static const char *symbol_of(const char *name)
+{
+	static const struct {
+		const char *name, *symbol;
+	} names[] = {
+		{ "water", "H2O" },   { "tpw", "H2O" },    { "wtp", "H2O" },
+		{ "mercury", "Hg" },  { "gallium", "Ga" }, { "indium", "In" },
+		{ "tin", "Sn" },      { "zinc", "Zn" },    { "aluminium", "Al" },
+		{ "aluminum", "Al" }, { "silver", "Ag" },  { "argon", "Ar" },
+		{ "oxygen", "O2" },   { "neon", "Ne" },    { "hydrogen", "e-H2" },
+	};
+
+	for (size_t i = 0; i < G_N_ELEMENTS(names); i++)
+		if (g_ascii_strcasecmp(name, names[i].name) == 0)
+			return names[i].symbol;
+	return NULL;
+}
+
 static void read_point(struct file_job *job, struct file_map *map, struct lab_cell *cell)
 {
 	const struct file_node *node = file_get(map, "point");
 
 	(void)job;
-	if (node != NULL)
+	const char *symbol =
+	    node != NULL && node->kind == FILE_SCALAR ? symbol_of(node->text) : NULL;
+
+	if (symbol != NULL)
+		file_wrong(map->reader, node->mark, "point is \"%s\"; write its symbol, %s",
+			   node->text, symbol);
+	else if (node != NULL)
 		cell->point = (enum lab_point)file_node_choice(map->reader, node, "point", points);
 	else if (map->node != NULL && !file_has(map, "point"))
 		file_missing(map, "point", "say which fixed point it holds, as in point: H2O");

@@ -9,6 +9,10 @@ static const struct bad_case cases[] = {
 	{ "point unknown", "point: Al", "point: Cu",
 	  "9:15: point is \"Cu\"; it is one of e-H2, e-H2-vapour, Ne, O2, Ar, Hg, H2O, Ga, In, Sn, "
 	  "Zn, Al or Ag" },
+	{ "point by its name", "point: Al", "point: Tin",
+	  "9:15: point is \"Tin\"; write its symbol, Sn" },
+	{ "point by its letters", "point: H2O", "point: TPW",
+	  "8:15: point is \"TPW\"; write its symbol, H2O" },
 	{ "point missing", "{point: Al, u_cell_mK: 0.5}", "{u_cell_mK: 0.5}",
 	  "9:3: cell AL has no point; say which fixed point it holds, as in point: H2O" },
 	{ "isotopes of aluminium", "u_cell_mK: 0.5", "isotopes: {dD: 0, d18O: 0}",

@@ -140,6 +140,18 @@ static bool is_no_reading(const struct file_csv_field *f)
 	return file_number_is_nothing(text) || file_number_is_infinite(text);
 }
 
+/* OVLD, #DIV/0!, ---: an instrument's or a spreadsheet's word, in which there is no digit, or no
+   digit but that of a division by zero. */
+static bool is_a_word(const struct file_csv_field *f)
+{
+	if (f->length > 16 || f->text[0] == '#')
+		return f->length <= 16;
+	for (size_t i = 0; i < f->length; i++)
+		if (g_ascii_isdigit(f->text[i]))
+			return false;
+	return f->length > 0;
+}
+
 static double read_value(struct file_table *t, enum file_column column, bool set_aside)
 {
 	const struct file_csv_field *f = field(t, column);
@@ -150,7 +162,7 @@ static double read_value(struct file_table *t, enum file_column column, bool set
 
 		return is_number && x > 0.0 && !is_overload(x) ? x : (double)NAN;
 	}
-	const bool none = is_no_reading(f);
+	const bool none = is_no_reading(f) || is_a_word(f);
 	x = none ? (double)NAN : number(t, column);
 	if (none || is_overload(x))
 		file_say(&t->say, FILE_SAY_OVERLOAD, f->start,

@@ -66,7 +66,18 @@ static const struct bad_case cases[] = {
 	  "4:31: ratio is 9.91E+37, an instrument's sign for an overload or for no reading; set "
 	  "the row aside with a flag: set aside, overload" },
 	{ "word", "0.8611", "OVLD",
-	  "4:31: ratio is \"OVLD\"; write a number, such as 0.265 or 1e-5" },
+	  "4:31: ratio is OVLD, an instrument's sign for an overload or for no reading; set the "
+	  "row "
+	  "aside with a flag: set aside, overload" },
+	{ "word of a spreadsheet", "0.8611", "#N/A",
+	  "4:31: ratio is #N/A, an instrument's sign for an overload or for no reading; set the "
+	  "row "
+	  "aside with a flag: set aside, overload" },
+	{ "digit misread", "0.8611", "O.8611",
+	  "4:31: ratio is \"O.8611\"; write a number, such as 0.265 or 1e-5" },
+	{ "spreadsheet", NULL, "PK\x03\x04",
+	  "1:1: this is a spreadsheet or an archive, not text; export or save it as text in "
+	  "UTF-8" },
 	{ "unit", "0.2551", "25.51 ohm",
 	  "2:31: ratio is \"25.51 ohm\"; write the number alone, converted to the unit that the "
 	  "name states" },

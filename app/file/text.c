@@ -45,21 +45,57 @@ static bool is_wide(const char *text, size_t length)
 	       ((text[0] == '\0') != (text[1] == '\0'));
 }
 
-/* U+0085, U+2028, U+2029 end a line for YAML but not for an editor, so lines would be miscounted.
+/*
+ * Characters that make a reader and the program see different texts. U+0085, U+2028 and U+2029 end
+ * a line for YAML but not for an editor, so lines would be miscounted; U+200B, U+2060 and, within a
+ * text, U+FEFF cannot be seen; U+202A to U+202E and U+2066 to U+2069 turn round what follows.
+ * The character, or 0.
  */
-static size_t odd_line_end(const unsigned char *p, size_t left)
+static unsigned deceptive(const unsigned char *p, size_t left)
 {
 	if (left >= 2 && p[0] == 0xc2 && p[1] == 0x85)
 		return 0x85;
-	if (left >= 3 && p[0] == 0xe2 && p[1] == 0x80 && (p[2] == 0xa8 || p[2] == 0xa9))
-		return 0x2000u + p[2] - 0x80u;
-	return 0;
+	if (left < 3 || (p[0] != 0xe2 && p[0] != 0xef))
+		return 0;
+
+	const unsigned c = (p[0] & 0x0fu) << 12 | (p[1] & 0x3fu) << 6 | (p[2] & 0x3fu);
+	const bool is_one = c == 0x200b || (c >= 0x2028 && c <= 0x202e) || c == 0x2060 ||
+			    (c >= 0x2066 && c <= 0x2069) || c == 0xfeff;
+	return is_one ? c : 0;
+}
+
+/* What opens a file that is no text at all, and what it then is. */
+static const char *other_kind(const char *text, size_t length)
+{
+	static const struct {
+		const char *start, *is;
+	} kinds[] = {
+		{ "PK\x03\x04", "a spreadsheet or an archive" },
+		{ "\xd0\xcf\x11\xe0", "a document of an office program" },
+		{ "%PDF-", "a PDF" },
+		{ "\x1f\x8b", "a compressed file" },
+		{ "\x89PNG", "a picture" },
+	};
+
+	for (size_t i = 0; i < G_N_ELEMENTS(kinds); i++) {
+		const size_t n = strlen(kinds[i].start);
+
+		if (length >= n && memcmp(text, kinds[i].start, n) == 0)
+			return kinds[i].is;
+	}
+	return NULL;
 }
 
 bool file_text_check(const char *file, const char *text, size_t length, base_messages *messages)
 {
-	const char *end = text + length;
+	const char *end = text + length, *other = other_kind(text, length);
 
+	if (other != NULL) {
+		base_messages_add(messages, BASE_ERROR, file, (struct base_mark){ 1, 1 },
+				  "this is %s, not text; export or save it as text in UTF-8",
+				  other);
+		return false;
+	}
 	if (is_wide(text, length)) {
 		base_messages_add(messages, BASE_ERROR, file, (struct base_mark){ 1, 1 },
 				  "this is text in UTF-16 or UTF-32; save it as UTF-8");
@@ -73,9 +109,9 @@ bool file_text_check(const char *file, const char *text, size_t length, base_mes
 				  (unsigned char)*end);
 		return false;
 	}
-	for (size_t i = 0; i < length; i++) {
+	for (size_t i = file_text_bom(text, length); i < length; i++) {
 		const unsigned char *p = (const unsigned char *)text + i;
-		const size_t odd = odd_line_end(p, length - i);
+		const unsigned odd = deceptive(p, length - i);
 
 		if (*p >= 0x20 && *p != 0x7f && odd == 0)
 			continue;
@@ -83,7 +119,7 @@ bool file_text_check(const char *file, const char *text, size_t length, base_mes
 			continue;
 		base_messages_add(messages, BASE_ERROR, file, file_text_mark(text, i),
 				  "the character U+%04X has no place in a text file; remove it",
-				  odd != 0 ? (unsigned)odd : *p);
+				  odd != 0 ? odd : *p);
 		return false;
 	}
 	return true;

@@ -61,6 +61,22 @@ static const struct bad_case cases[] = {
 	  "T\xe2\x80\xa8"
 	  "0417",
 	  "2:20: the character U+2028 has no place in a text file; remove it" },
+	{ "invisible character", "T-0417",
+	  "T\xe2\x80\x8b"
+	  "0417",
+	  "2:20: the character U+200B has no place in a text file; remove it" },
+	{ "text turned round", "T-0417",
+	  "T\xe2\x80\xae"
+	  "0417",
+	  "2:20: the character U+202E has no place in a text file; remove it" },
+	{ "byte order mark in the middle", "tpw: after", "\xef\xbb\xbftpw: after",
+	  "18:1: the character U+FEFF has no place in a text file; remove it" },
+	{ "a } too many", "u_linearity: 2e-8}", "u_linearity: 2e-8}}",
+	  "6:26: a } that closes nothing; remove it" },
+	{ "a dash forgotten", "  - {id: 2", "  {id: 2",
+	  "13:3: a { } cannot stand here by itself; in a list a \"- \" stands before it" },
+	{ "another version of YAML", "kind: f", "%YAML 9.9\n---\nkind: f",
+	  "1:1: this asks for another version of YAML; remove the line that begins with %" },
 	{ "too deep", "subranges: all",
 	  "subranges: "
 	  "[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[]]]]]]]]]]]]]]]]]]]]]]]]]]]]]]]]]]]]]]]]",

@@ -53,6 +53,9 @@ static const struct meaning {
 	  NULL },
 	{ "did not find expected node content",
 	  "a value is missing here; write it, or remove the comma", false, NULL },
+	{ "found incompatible YAML document",
+	  "this asks for another version of YAML; remove the line that begins with %", false,
+	  NULL },
 	{ "found unknown escape character",
 	  "a \\ in double quotes starts an escape; use single quotes to write it as it is", false,
 	  NULL },
@@ -96,10 +99,38 @@ static void say_no_token(const struct fault *p)
 		say(p, mark, "a value cannot start with this character; put it in quotes");
 }
 
+/* A bracket where no rule has a place for it closes what was never opened. */
+static bool say_bracket(const struct fault *p)
+{
+	const yaml_mark_t mark = p->parser->problem_mark;
+	const gunichar c = character_at(p, mark);
+
+	if (g_strcmp0(p->parser->problem, "did not find expected key") != 0 ||
+	    (c != '}' && c != ']'))
+		return false;
+	say(p, mark, "a %c that closes nothing; remove it", (char)c);
+	return true;
+}
+
+/* A list's item without its dash is taken for a key. */
+static bool say_item(const struct fault *p)
+{
+	const yaml_mark_t mark = p->parser->context_mark;
+
+	if (g_strcmp0(p->parser->problem, "could not find expected ':'") != 0 ||
+	    character_at(p, mark) != '{')
+		return false;
+	say(p, mark, "a { } cannot stand here by itself; in a list a \"- \" stands before it");
+	return true;
+}
+
 static void explain(const struct fault *p)
 {
 	const yaml_parser_t *y = p->parser;
 	const struct meaning *meaning = meaning_of(y->problem);
+
+	if (say_bracket(p) || say_item(p))
+		return;
 
 	if (y->error == YAML_READER_ERROR)
 		base_messages_add(p->messages, BASE_ERROR, p->file,
