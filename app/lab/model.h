@@ -83,12 +83,12 @@ struct lab_budget_line {
 
 /* By Monte Carlo: JCGM 101:2008. */
 struct lab_trials {
-	int64_t n;	  /* 0: none were made */
+	int64_t n;        /* 0: none were made */
 	double value, u;  /* NaN where the distribution has none */
 	double low, high; /* probabilistically symmetric interval; NaN where there is no result */
 	double shortest_low, shortest_high; /* NaN where not sought */
-	double low_noise, high_noise; /* what the ends low and high scatter from run to run */
-	double tolerance;		    /* that both ends of value +/- U are allowed (clause 8) */
+	double low_noise, high_noise;       /* what the ends low and high scatter from run to run */
+	double tolerance; /* that both ends of value +/- U are allowed (clause 8) */
 	bool judged, linear_law_holds;
 };
 
@@ -104,7 +104,7 @@ struct lab_evaluation {
 	double *correlations;        /* n x n */
 	double coverage_probability; /* NaN when a factor was asked for */
 	double trials_probability;   /* of the intervals by trials */
-	int trials_digits;	     /* of u, for the comparison with the linear law */
+	int trials_digits;           /* of u, for the comparison with the linear law */
 	double *trial_correlations;  /* n x n, or NULL */
 	GPtrArray *reservations;     /* char * */
 	GStringChunk *text;

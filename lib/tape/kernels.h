@@ -10,9 +10,9 @@
 typedef void kernel_play(const struct replay_plan *plan, struct replay_work *work, uint64_t first,
 			 replay_take *take, void *context);
 
-/* Adds n trials of one output to its sums; sorts them into its tails, marking in flags[n]. */
+/* Adds n trials of one output to its sums; keeps in its tails what belongs there. */
 typedef void kernel_sum(const double *y, double estimate, size_t n, struct lane_sums *sums);
-typedef bool kernel_collect(const double *y, size_t n, uint8_t *flags, struct tail tails[2]);
+typedef bool kernel_collect(const double *y, size_t n, struct tail tails[2]);
 typedef void kernel_products(const double *x, const double *y, double estimate_x, double estimate_y,
 			     size_t n, double lanes[STATISTICS_LANES]);
 

