@@ -55,6 +55,31 @@ static char *rows_of(const char *row, size_t n)
 	return g_string_free(text, FALSE);
 }
 
+/* A model as large as a model may be, and one that is larger. */
+static void test_many_inputs(void **state)
+{
+	const int counts[] = { FILE_MODEL_MOST, FILE_MODEL_MOST + 1 };
+
+	(void)state;
+	for (size_t c = 0; c < G_N_ELEMENTS(counts); c++) {
+		GString *text = g_string_new("kind: measurement model\ninputs:\n");
+		g_autoptr(base_messages) messages = base_messages_new();
+
+		for (int i = 0; i < counts[c]; i++)
+			g_string_append_printf(text, "  a%d: {value: 1, u: 1}\n", i);
+		g_string_append(text, "outputs: {P: {formula: a0}}\n");
+		bad_write("many.yaml", text->str);
+		g_string_free(text, TRUE);
+
+		g_autoptr(lab_model) model = file_read_model("many.yaml", messages);
+		g_autofree char *got = bad_messages(messages, "many.yaml");
+		assert_string_equal(got, c == 0 ? ""
+						: "3:3: inputs holds 1001 quantities; a model has "
+						  "at most 1000: part it into several");
+		assert_int_equal(model != NULL, c == 0);
+	}
+}
+
 /* Twenty of a kind and then how many more, at the place of the first that is not shown. */
 static void test_twenty_of_a_kind(void **state)
 {
@@ -104,6 +129,7 @@ int main(void)
 {
 	const struct CMUnitTest tests[] = {
 		cmocka_unit_test(test_files),
+		cmocka_unit_test(test_many_inputs),
 		cmocka_unit_test(test_twenty_of_a_kind),
 		cmocka_unit_test(test_both_files),
 	};

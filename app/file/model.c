@@ -40,6 +40,18 @@ static void read_output(struct file_model *m, struct file_map *map, const struct
 		file_refuse(map, "near", "belongs to an equation, and a formula needs no start");
 }
 
+bool file_model_is_small(const struct file_model *m, const struct file_node *things,
+			 const char *what)
+{
+	if (things == NULL || things->n <= FILE_MODEL_MOST)
+		return true;
+	file_wrong(&m->reader, things->mark,
+		   "%s holds %" G_GSIZE_FORMAT " quantities; a model has at most %d: part it into "
+		   "several",
+		   what, things->n, FILE_MODEL_MOST);
+	return false;
+}
+
 static void read_outputs(struct file_model *m, struct file_map *top)
 {
 	const struct file_node *things = file_named_things(top, "outputs");
@@ -49,6 +61,8 @@ static void read_outputs(struct file_model *m, struct file_map *top)
 	else if (things != NULL && things->n == 0)
 		file_wrong(&m->reader, things->mark,
 			   "outputs is empty; name what is to be computed and give its formula");
+	if (!file_model_is_small(m, things, "outputs"))
+		return;
 	for (const struct file_node *n = things != NULL ? things->first : NULL; n != NULL;
 	     n = n->next) {
 		struct file_map map;

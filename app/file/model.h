@@ -5,6 +5,8 @@
 #include "app/base/messages.h"
 #include "app/lab/model.h"
 
+#define FILE_MODEL_MOST 1000 /* inputs, and outputs; the limit is ours */
+
 /*
  * file_read_model - the record that a file of kind `measurement model` states.
  *

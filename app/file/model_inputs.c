@@ -232,6 +232,10 @@ void file_model_inputs(struct file_model *m, struct file_map *top)
 	m->inputs_incomplete = things == NULL || things->repeated_keys;
 	if (!file_has(top, "inputs"))
 		file_missing(top, "inputs", "declare each input quantity under inputs");
+	if (!file_model_is_small(m, things, "inputs")) {
+		m->inputs_incomplete = true;
+		return;
+	}
 	for (const struct file_node *n = things != NULL ? things->first : NULL; n != NULL;
 	     n = n->next) {
 		struct file_map map;

@@ -12,6 +12,10 @@ struct file_model {
 	bool inputs_incomplete; /* some could not be read: no name is unknown then */
 };
 
+/* Complains of more inputs or outputs than FILE_MODEL_MOST; false then, and none should be read. */
+bool file_model_is_small(const struct file_model *m, const struct file_node *things,
+			 const char *what);
+
 void file_model_inputs(struct file_model *m, struct file_map *top);
 
 /* correlations and paired: what joins inputs */
