@@ -1,4 +1,4 @@
-#include "app/calc/reduction.h"
+#include "app/calc/reduce_trials.h"
 
 static void note_times(struct reduction *r)
 {
@@ -78,6 +78,14 @@ static lab_calibration_result *reduce(const struct lab_calibration *job, reducti
 lab_calibration_result *calc_reduce(const struct lab_calibration *job, base_messages *messages)
 {
 	return reduce(job, NULL, NULL, messages);
+}
+
+lab_calibration_result *calc_reduce_by_trials(const struct lab_calibration *job, int64_t n,
+					      base_threads *threads, base_messages *messages)
+{
+	struct reduce_trials trials = { n, threads };
+
+	return reduce(job, reduction_try, &trials, messages);
 }
 
 struct explanation {

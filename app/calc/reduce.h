@@ -3,6 +3,7 @@
 #define CALC_REDUCE_H
 
 #include "app/base/messages.h"
+#include "app/base/threads.h"
 #include "app/lab/calibration_result.h"
 
 /*
@@ -12,6 +13,10 @@
  * the result. Same input, same bytes.
  */
 lab_calibration_result *calc_reduce(const struct lab_calibration *job, base_messages *messages);
+
+/* The same, and n Monte Carlo trials of coefficients and table temperatures (result->trials). */
+lab_calibration_result *calc_reduce_by_trials(const struct lab_calibration *job, int64_t n,
+					      base_threads *threads, base_messages *messages);
 
 /*
  * calc_explain - how one number came about, down to the readings, as an indented text.

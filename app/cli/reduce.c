@@ -4,6 +4,7 @@
 int cli_reduce(int argc, char **argv)
 {
 	g_autofree char *pdf = NULL, *result = NULL, *explain = NULL;
+	gint64 trials = 0;
 	const GOptionEntry own[] = {
 		{ "pdf", 0, 0, G_OPTION_ARG_FILENAME, &pdf,
 		  "Write the certificate, or a draft, as PDF", "FILE" },
@@ -13,6 +14,8 @@ int cli_reduce(int argc, char **argv)
 		  "Show how one number came about: visit.ID.W (or R, dT), subrange.NAME.a, "
 		  "temperature.ID.NAME",
 		  "NUMBER" },
+		{ "monte-carlo", 0, 0, G_OPTION_ARG_INT64, &trials,
+		  "Confirm coefficients and u(t) by N trials", "N" },
 		{ NULL, 0, 0, G_OPTION_ARG_NONE, NULL, NULL, NULL },
 	};
 	g_autoptr(base_messages) messages = base_messages_new();
@@ -31,6 +34,13 @@ int cli_reduce(int argc, char **argv)
 	if (argc != 2)
 		return cli_wrong(&common, "reduce takes one job, got %d; firn reduce JOB",
 				 argc - 1);
+	if (trials != 0 && (trials < 1000 || trials > 1000000000))
+		return cli_wrong(&common,
+				 "--monte-carlo is %" G_GINT64_FORMAT
+				 "; 1000 to 1000000000 trials can be made",
+				 trials);
+	reduction.trials = trials;
+	reduction.threads = common.threads;
 	reduction.job_path = argv[1];
 	reduction.pdf_path = pdf;
 	reduction.result_path = result;

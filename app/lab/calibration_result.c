@@ -75,6 +75,8 @@ struct lab_calibration_result *lab_calibration_result_new(void)
 	r->temperatures = array_of(sizeof(struct lab_temperature), clear_temperature);
 	r->overlaps = array_of(sizeof(struct lab_overlap), NULL);
 	r->acceptance = array_of(sizeof(struct lab_acceptance), NULL);
+	r->trials.coefficients = array_of(sizeof(struct lab_trial_comparison), NULL);
+	r->trials.temperatures = array_of(sizeof(struct lab_trial_comparison), NULL);
 	r->reservations = g_ptr_array_new();
 	r->leaves_out = g_ptr_array_new();
 	r->coverage_probability = LAB_NOT_GIVEN;
@@ -96,6 +98,8 @@ void lab_calibration_result_free(struct lab_calibration_result *r)
 	g_array_unref(r->temperatures);
 	g_array_unref(r->overlaps);
 	g_array_unref(r->acceptance);
+	g_array_unref(r->trials.coefficients);
+	g_array_unref(r->trials.temperatures);
 	g_ptr_array_unref(r->reservations);
 	g_ptr_array_unref(r->leaves_out);
 	g_string_chunk_free(r->text);

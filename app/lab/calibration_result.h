@@ -121,6 +121,23 @@ struct lab_tpw_value {
 	int64_t time_us;
 };
 
+/* A coefficient, or T90 at a given W, by trials beside the linear law; kelvin where t90_K is given. */
+struct lab_trial_comparison {
+	char *subrange, *coefficient; /* coefficient NULL: a temperature of the table */
+	double t90_K;		      /* NaN: a coefficient */
+	double u_linear, U_linear;
+	double shift, u;     /* mean of the trials less the value; NaN: they have none */
+	double low, high;    /* of the interval of the trials, less the value */
+	double disagreement; /* of both intervals: the larger difference of their ends */
+	bool linear_law_holds;
+};
+
+struct lab_reduction_trials {
+	int64_t n; /* 0: none were made */
+	double coverage_probability;
+	GArray *coefficients, *temperatures; /* struct lab_trial_comparison */
+};
+
 struct lab_calibration_result {
 	GArray *visits;      /* struct lab_visit_result */
 	GArray *tpw;         /* struct lab_tpw_value */
@@ -137,6 +154,7 @@ struct lab_calibration_result {
 	bool wr_from_equation;
 	double coverage_probability, coverage_factor;
 	int64_t first_us, last_us; /* of the readings; INT64_MIN: no times */
+	struct lab_reduction_trials trials;
 	GStringChunk *text;
 };
 struct lab_calibration_result *lab_calibration_result_new(void);

@@ -1,4 +1,5 @@
 #include "app/report/result_json.h"
+#include "app/report/trials.h"
 
 #include "app/base/time.h"
 #include "app/report/json_writer.h"
@@ -410,6 +411,7 @@ void report_calibration_json(const struct lab_calibration *calibration,
 	write_temperatures(&json, result->temperatures);
 	write_overlaps(&json, result->overlaps);
 	write_acceptance(&json, result);
+	report_trials_json(&json, result);
 	report_json_texts(&json, "leaves_out", result->leaves_out);
 	report_json_texts(&json, "reservations", result->reservations);
 	report_json_close(&json);

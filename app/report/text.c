@@ -2,6 +2,7 @@
 
 #include "app/report/columns.h"
 #include "app/report/rounding.h"
+#include "app/report/trials.h"
 #include "app/report/words.h"
 
 #include <string.h>
@@ -371,6 +372,7 @@ void report_calibration_text(const struct lab_calibration *calibration,
 	subranges(result, to);
 	acceptance(result, to);
 	temperatures(result, to);
+	report_trials_text(result, to);
 	list("u, calibration only, leaves out", result->leaves_out, to);
 	list("To be known", result->reservations, to);
 }

@@ -38,6 +38,7 @@ bool service_reduce(struct service_reduction *reduction, base_messages *messages
 {
 	g_autoptr(lab_calibration) job = file_read_calibration(reduction->job_path, messages);
 	g_autoptr(lab_calibration_result) result = NULL;
+	g_autoptr(base_threads) threads = NULL;
 	g_autoptr(GString) json = g_string_new(NULL);
 
 	if (job == NULL)
@@ -46,7 +47,10 @@ bool service_reduce(struct service_reduction *reduction, base_messages *messages
 		reduction->accepted = true;
 		return calc_explain(job, reduction->explain, reduction->output, messages);
 	}
-	result = calc_reduce(job, messages);
+	threads = base_threads_new(reduction->threads);
+	result = reduction->trials > 0
+		     ? calc_reduce_by_trials(job, reduction->trials, threads, messages)
+		     : calc_reduce(job, messages);
 	if (result == NULL)
 		return false;
 	if (reduction->json || reduction->result_path != NULL)

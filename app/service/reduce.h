@@ -11,6 +11,8 @@ struct service_reduction {
 	const char *pdf_path;    /* given; NULL: none wanted */
 	const char *result_path; /* given; NULL: none wanted */
 	const char *explain;     /* given; NULL: nothing. A number as calc_explain names it */
+	int64_t trials;          /* given; 0: none */
+	int threads;             /* given; 0: as many as there are processors */
 	bool json;               /* given: output as JSON, otherwise as text */
 	GString *output;         /* returned: what belongs on stdout */
 	bool accepted;           /* returned */

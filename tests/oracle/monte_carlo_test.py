@@ -279,6 +279,45 @@ def same(tap):
         tap.true("a reservation", any("no value" in r for r in got.get("reservations", [])))
 
 
+def reduction(tap):
+    """`firn reduce --monte-carlo`: normal inputs of a part in 10^6, so that both methods agree but for
+    the scatter of the trials; held to the linear law, which full_sets_test.py holds to 40 digits."""
+    m = 50000
+    for name in ("full-1", "full-3"):
+        job = os.path.join(HERE, name, "job.yaml")
+        with tap.case(f"reduce --monte-carlo: {name}"):
+            run = firn("reduce", "--json", "--monte-carlo", m, job)
+            plain = firn("reduce", "--json", job)
+            tap.equal("exit status", run.status, plain.status)
+            result, without = run.json(), plain.json()
+            trials = result.pop("monte_carlo")
+            tap.equal("everything else stays", result, without)
+            tap.equal("trials", trials["trials"], m)
+            coefficients = [(s["name"], k) for s in without["subranges"] for k in s["coefficients"]]
+            found = [(x["subrange"], x["coefficient"]) for x in trials["coefficients"]]
+            tap.true("coefficients are those of the result", set(found) <= set(coefficients)
+                     and len(found) > 0, f"{found}")
+            lines = sum(len(c["points"]) for c in without["curves"])
+            tap.equal("every table temperature", len(trials["temperatures"]), lines)
+            for x in trials["coefficients"] + trials["temperatures"]:
+                u, what = x["u_linear"], f"{x['subrange']} {x.get('coefficient', x.get('t90_K'))}"
+                # 1e-6 for the terms of second order, and what roundings of W leave at the ends
+                # of a subrange where u vanishes
+                tap.near(f"{what}: u", x["u"], u, sigma_u(u, 3.5, m) + 1e-6 * u + 1e-12)
+                tap.near(f"{what}: shift", x["shift"], 0, sigma_mean(u, m) + 1e-12)
+            worst = trials["largest_disagreement"]
+            tap.true("the largest disagreement is noise",
+                     worst["difference_K"] <= 1.2 * sigma_end(normal_density(1), m=m)
+                     * worst["U_linear_K"] / Z, f"{worst}")
+    with tap.case("reduce --monte-carlo: as text, and the same with 1 and 3 threads"):
+        one, three = (firn("reduce", "--threads", n, "--monte-carlo", 20000,
+                           os.path.join(HERE, "full-1", "job.yaml")) for n in (1, 3))
+        tap.true("a sentence", "The linear law holds at" in one.out, one.out[-800:])
+        tap.equal("threads", one.out, three.out)
+    with tap.case("reduce --monte-carlo: too few trials"):
+        tap.status(firn("reduce", "--monte-carlo", 10, os.path.join(HERE, "full-1", "job.yaml")), 2)
+
+
 def text(tap):
     with tap.case("as text: one sentence on the linear law"), folder() as where:
         run = firn("evaluate", write(where, "model.yaml", (
@@ -291,7 +330,7 @@ def text(tap):
 
 def main():
     tap = Tap()
-    for part in (additive, mass, loss, several, finite_dof, adaptive, same, text):
+    for part in (additive, mass, loss, several, finite_dof, adaptive, same, reduction, text):
         part(tap)
     return tap.done()
 
