@@ -121,10 +121,11 @@ struct lab_tpw_value {
 	int64_t time_us;
 };
 
-/* A coefficient, or T90 at a given W, by trials beside the linear law; kelvin where t90_K is given. */
+/* A coefficient, or T90 at a given W, by trials beside the linear law; kelvin where t90_K is given.
+ */
 struct lab_trial_comparison {
 	char *subrange, *coefficient; /* coefficient NULL: a temperature of the table */
-	double t90_K;		      /* NaN: a coefficient */
+	double t90_K;                 /* NaN: a coefficient */
 	double u_linear, U_linear;
 	double shift, u;     /* mean of the trials less the value; NaN: they have none */
 	double low, high;    /* of the interval of the trials, less the value */
