@@ -14,7 +14,7 @@ import sys
 HERE = os.path.dirname(os.path.abspath(__file__))
 ROOT = os.path.join(HERE, "..")
 SMALL_JOB = 1500  # bytes of a job that is reduced each time: the others take too long
-PER_VISIT = 4  # readings that are kept, of each visit and current
+PER_VISIT = 1  # readings that are kept, of each visit and current
 NUMBERS = ["0", "-0.0", "1", "+1.5", "1e-5", "3.1e-06", "1E308", "1e-320", "1e999", ".5", "5.",
            "0,265", "1,234.5", "1.234,5", "1 000", "12%", "25.5 ohm", "100.0(10)", "1±0.1",
            "−0.0583", "1D-6", "0x1F", "inf", "-.inf", "nan", "n/a", "-", "", "9.9E37",

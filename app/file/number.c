@@ -135,6 +135,8 @@ static char *rest_fault(const char *text)
 
 	if (n == 0)
 		return NULL;
+	if (g_ascii_isdigit(text[n])) /* not a rest, but where reading stops */
+		return g_strdup("no number needs as many digits; 17 are enough");
 	g_autofree char *number = g_strndup(text, n);
 	if (strncmp(rest, "\xc2\xb1", 2) == 0 || strncmp(rest, "+/-", 3) == 0 || rest[0] == '(')
 		return g_strdup_printf(
