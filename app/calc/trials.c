@@ -35,9 +35,16 @@ static double probability(const struct lab_model *model)
 
 static bool failed(const struct lab_model *model, enum firn_status status, base_messages *messages)
 {
-	base_messages_add(messages, status == FIRN_E_MEMORY ? BASE_FAILURE : BASE_ERROR,
-			  model->path, (struct base_mark){ 0, 0 },
-			  "the trials could not be done: %s", firn_status_text(status));
+	if (status == FIRN_E_DOMAIN)
+		base_messages_add(
+		    messages, BASE_ERROR, model->path, (struct base_mark){ 0, 0 },
+		    "monte_carlo: so high a coverage probability or factor is beyond trials; "
+		    "the adaptive procedure takes at least 200/(1 - p) of them, and here "
+		    "at most 10^8");
+	else
+		base_messages_add(messages, status == FIRN_E_MEMORY ? BASE_FAILURE : BASE_ERROR,
+				  model->path, (struct base_mark){ 0, 0 },
+				  "the trials could not be done: %s", firn_status_text(status));
 	return false;
 }
 
@@ -120,6 +127,9 @@ static enum firn_status number_of_trials(const struct lab_model *model, const st
 	bool stable = true;
 	enum firn_status status = FIRN_OK;
 
+	if (model->monte_carlo.adaptive &&
+	    200.0 / (1.0 - settings->coverage_probability) > (double)MOST_ADAPTIVE)
+		return FIRN_E_DOMAIN; /* not even two blocks */
 	if (model->monte_carlo.adaptive) {
 		settings->trials = MOST_ADAPTIVE;
 		status = firn_monte_carlo_enough(n, y, settings, model->monte_carlo.digits,

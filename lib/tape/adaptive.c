@@ -31,7 +31,8 @@ bool firn_linear_law_holds(double value, double U, const struct firn_monte_carlo
 
 /* Blocks of the procedure: what each gives for every output. */
 struct adaptive {
-	const struct replay_plan *plan;
+	struct replay_plan **plans; /* of `group` outputs each, the last of what is left */
+	size_t n_plans, group;
 	const struct firn_node *y;
 	size_t n, size; /* outputs; trials a block */
 	uint64_t first_block, q, r;
@@ -58,23 +59,32 @@ static void summarise(const struct adaptive *a, double estimate, double *x, doub
 	ret[3] = statistics_select(a->size, x, a->r + a->q - 1);
 }
 
+static bool play_group(struct adaptive *a, size_t i, size_t plan, double *values)
+{
+	const size_t first = plan * a->group;
+	struct replay_work work;
+	const bool has_work = replay_work_new(a->plans[plan], &work);
+
+	if (has_work) {
+		trials_values(a->plans[plan], &work, (a->first_block + i) * a->size, a->size,
+			      values);
+		for (size_t j = 0; j < a->plans[plan]->n_outputs; j++)
+			summarise(a, firn_value(a->y[first + j]), values + j * a->size,
+				  a->found + (i * a->n + first + j) * QUANTITIES);
+	}
+	replay_work_free(&work);
+	return has_work;
+}
+
 static void play_block(void *context, size_t i)
 {
 	struct adaptive *a = context;
-	double *values = malloc(a->n * a->size * sizeof(*values));
-	struct replay_work work;
-	const bool has_work = replay_work_new(a->plan, &work);
+	double *values = malloc(a->group * a->size * sizeof(*values));
 
-	if (values != NULL && has_work) {
-		trials_values(a->plan, &work, (a->first_block + i) * a->size, a->size, values);
-		for (size_t j = 0; j < a->n; j++)
-			summarise(a, firn_value(a->y[j]), values + j * a->size,
-				  a->found + (i * a->n + j) * QUANTITIES);
-	} else {
-		a->statuses[i] = FIRN_E_MEMORY;
-	}
+	for (size_t plan = 0; plan < a->n_plans; plan++)
+		if (values == NULL || !play_group(a, i, plan, values))
+			a->statuses[i] = FIRN_E_MEMORY;
 	free(values);
-	replay_work_free(&work);
 }
 
 /* Means and sums of squared deviations so far, carried along (Welford's updating). */
@@ -155,6 +165,36 @@ static enum firn_status until_stable(struct adaptive *a,
 	return status;
 }
 
+static void plans_free(struct adaptive *a)
+{
+	for (size_t i = 0; a->plans != NULL && i < a->n_plans; i++)
+		replay_plan_free(a->plans[i]);
+	free(a->plans);
+}
+
+/* A block's values are kept while it is judged: of so many outputs at a time as AT_ONCE allows. */
+static enum firn_status plans_new(struct adaptive *a,
+				  const struct firn_monte_carlo_settings *settings)
+{
+	enum { AT_ONCE = 1 << 22 };
+	enum firn_status status = FIRN_OK;
+
+	a->group = a->size >= AT_ONCE ? 1 : AT_ONCE / a->size;
+	if (a->group > a->n)
+		a->group = a->n;
+	a->n_plans = (a->n + a->group - 1) / a->group;
+	a->plans = calloc(a->n_plans, sizeof(struct replay_plan *));
+	if (a->plans == NULL)
+		return FIRN_E_MEMORY;
+	for (size_t i = 0; i < a->n_plans && status >= 0; i++) {
+		const size_t first = i * a->group;
+		const size_t n = a->n - first < a->group ? a->n - first : a->group;
+
+		status = trials_plan(n, a->y + first, settings, &a->plans[i]);
+	}
+	return status;
+}
+
 enum firn_status firn_monte_carlo_enough(size_t n, const struct firn_node *y,
 					 const struct firn_monte_carlo_settings *settings,
 					 int digits, uint64_t *ret_trials, bool *ret_stable)
@@ -163,13 +203,13 @@ enum firn_status firn_monte_carlo_enough(size_t n, const struct firn_node *y,
 	const double at_least = ceil(100.0 / (1.0 - p) * (1.0 - 1e-9));
 	struct adaptive a = { .y = y, .n = n };
 	struct firn_monte_carlo_result *flags;
-	struct replay_plan *plan = NULL;
+	struct replay_plan *whole = NULL;
 	struct spread *spreads;
-	enum firn_status status = trials_plan(n, y, settings, &plan);
+	enum firn_status status = trials_plan(n, y, settings, &whole);
 
+	replay_plan_free(whole);
 	if (status < 0)
 		return status;
-	a.plan = plan;
 	a.size = at_least > 1e4 ? (size_t)fmin(at_least, 1e8) : 10000;
 	statistics_ranks(a.size, p, &a.q, &a.r);
 	a.found = malloc(BATCH * n * QUANTITIES * sizeof(*a.found));
@@ -180,12 +220,14 @@ enum firn_status firn_monte_carlo_enough(size_t n, const struct firn_node *y,
 	else if (a.found == NULL || spreads == NULL || flags == NULL)
 		status = FIRN_E_MEMORY;
 	if (status >= 0)
+		status = plans_new(&a, settings);
+	if (status >= 0)
 		status = trials_beneath(n, y, flags);
 	if (status >= 0)
 		status = until_stable(&a, settings, flags, spreads, digits, ret_trials, ret_stable);
 	free(a.found);
 	free(spreads);
 	free(flags);
-	replay_plan_free(plan);
+	plans_free(&a);
 	return status;
 }

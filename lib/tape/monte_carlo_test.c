@@ -329,6 +329,9 @@ static void test_adaptive(void **state)
 	s.coverage_probability = 0.9999; /* blocks of 100/(1 - p) */
 	assert_int_equal(firn_monte_carlo_enough(1, &c, &s, 2, &trials, &stable), FIRN_OK);
 	assert_int_equal(trials, 2000000);
+	const struct firn_node many[] = { c, c, c, c, c, c, c }; /* four of them at a time */
+	assert_int_equal(firn_monte_carlo_enough(7, many, &s, 2, &again, &stable), FIRN_OK);
+	assert_true(stable && again == trials);
 	assert_int_equal(firn_monte_carlo_enough(1, &c, &s, 5, &trials, &stable), FIRN_E_DOMAIN);
 }
 
