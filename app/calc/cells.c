@@ -88,6 +88,16 @@ static const enum firn_effect order_of_effects[] = {
 	FIRN_EFFECT_IMPURITIES, FIRN_EFFECT_CERTIFICATE, FIRN_EFFECT_MANTLE_AGE
 };
 
+/* NaN when nothing beneath the effect has a u: none was stated, or 0, which tells as little. */
+static double u_stated(struct firn_node dt)
+{
+	struct firn_budget_line line;
+	size_t n = 0;
+	const double u = firn_u(dt);
+
+	return u == 0.0 && firn_budget(dt, 1, &line, &n) >= 0 && n > 0 ? LAB_NOT_GIVEN : u;
+}
+
 static void keep_correction(struct reduction *r, int visit, const char *name, const char *reason,
 			    struct firn_node dt)
 {
@@ -96,13 +106,13 @@ static void keep_correction(struct reduction *r, int visit, const char *name, co
 	const struct lab_correction correction = {
 		.name = reduction_text(r, "%s", name),
 		.value_K = value_K,
-		.u_K = firn_u(dt),
+		.u_K = u_stated(dt),
 		.words = value_K == 0.0
 			     ? reduction_text(r, "no effect")
 			     : reduction_text(r, "%.*f %s %s: %s", small ? 1 : 3,
 					      fabs(value_K) * (small ? 1e6 : 1e3),
 					      small ? "\u00b5K" : "mK",
-					      value_K < 0.0 ? "colder" : "hotter", reason),
+					      value_K < 0.0 ? "colder" : "warmer", reason),
 	};
 
 	g_array_append_val(r->visits[visit].result.corrections, correction);

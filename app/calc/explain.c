@@ -20,11 +20,11 @@ static void append_number(GString *to, double x)
 	g_string_append(to, text);
 }
 
-/* Two digits tell the size of an uncertainty. */
+/* Two digits tell the size of an uncertainty: 0.00020, 2.0e-05. */
 static void append_u(GString *to, double u)
 {
 	if (u > 0.0)
-		g_string_append_printf(to, ", u = %.2g", u);
+		g_string_append_printf(to, ", u = %#.2g", u);
 }
 
 static void append_input(const struct tree *tree, struct firn_node x)
@@ -132,19 +132,16 @@ static bool explain_coefficient(const struct reduction *r, const struct tree *tr
 	return false;
 }
 
-static bool explain_temperature(const struct reduction *r, const struct tree *tree, const char *id,
+static bool explain_temperature(struct reduction *r, const struct tree *tree, const char *id,
 				const char *name)
 {
 	const int visit = visit_named(r, id);
 	const enum lab_subrange subrange = lab_subrange_named(name);
 
-	if (visit < 0 || subrange == LAB_NO_SUBRANGE || !r->subranges[subrange].solved)
+	if (visit < 0 || subrange == LAB_NO_SUBRANGE || !r->subranges[subrange].solved ||
+	    reduction_point(r, visit) != LAB_NO_POINT)
 		return false;
-	const struct firn_subrange *s = firn_scale_subrange((enum firn_subrange_id)subrange);
-	const struct firn_node wr = firn_wr_of_w(s, r->subranges[subrange].coefficients,
-						 r->visits[visit].w, r->subranges[subrange].w_al);
-	append_node(tree, "T90", firn_t90_of_wr(s->from_zero, wr), 0);
-	append_node(tree, "W_r", wr, 1);
+	append_node(tree, "T90", reduction_t90_in_use(r, visit, subrange), 0);
 	return true;
 }
 
@@ -152,16 +149,19 @@ bool reduction_explain(struct reduction *r, const char *what, GString *to)
 {
 	g_autoptr(GHashTable) shown = g_hash_table_new(NULL, NULL);
 	const struct tree tree = { to, shown };
-	g_auto(GStrv) parts = g_strsplit(what, ".", 3);
+	const char *first = strchr(what, '.'), *last = strrchr(what, '.');
 	bool found = false;
 
-	if (g_strv_length(parts) == 3) {
-		if (strcmp(parts[0], "visit") == 0)
-			found = explain_visit(r, &tree, parts[1], parts[2]);
-		else if (strcmp(parts[0], "subrange") == 0)
-			found = explain_coefficient(r, &tree, parts[1], parts[2]);
-		else if (strcmp(parts[0], "temperature") == 0)
-			found = explain_temperature(r, &tree, parts[1], parts[2]);
+	if (first != NULL && last != first) { /* the name between the two may hold points itself */
+		g_autofree char *kind = g_strndup(what, (size_t)(first - what));
+		g_autofree char *id = g_strndup(first + 1, (size_t)(last - first - 1));
+
+		if (strcmp(kind, "visit") == 0)
+			found = explain_visit(r, &tree, id, last + 1);
+		else if (strcmp(kind, "subrange") == 0)
+			found = explain_coefficient(r, &tree, id, last + 1);
+		else if (strcmp(kind, "temperature") == 0)
+			found = explain_temperature(r, &tree, id, last + 1);
 	}
 	if (!found)
 		base_messages_add(

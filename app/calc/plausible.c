@@ -283,10 +283,10 @@ static void tell_drift(struct reduction *r, int visit)
 
 		if (lab_given(drift_K))
 			reduction_reserve(r,
-					  "Visit %s: the readings at %.3g mA drifted by %.2g "
-					  "\u00b5K while they were taken.",
+					  "Visit %s: the readings at %.3g mA %s by %.2g \u00b5K "
+					  "while they were taken.",
 					  v->result.id, 1e3 * firn_value(v->current_A[i]),
-					  1e6 * drift_K);
+					  drift_K < 0.0 ? "fell" : "rose", 1e6 * fabs(drift_K));
 	}
 }
 
@@ -345,9 +345,41 @@ static void tell_missing_depth(struct reduction *r, int visit)
 			  said->id, 1e3 * fabs(0.2 * point->dT_dl_K_per_m));
 }
 
+/* Midnight that ends a day, as UTC microseconds; INT64_MIN for a text that is no date. */
+static int64_t end_of_day_us(const char *date)
+{
+	g_auto(GStrv) parts = date == NULL ? NULL : g_strsplit(date, "-", 3);
+	g_autoptr(GDateTime) day = NULL;
+
+	if (parts == NULL || g_strv_length(parts) != 3)
+		return INT64_MIN;
+	day = g_date_time_new_utc((int)g_ascii_strtoll(parts[0], NULL, 10),
+				  (int)g_ascii_strtoll(parts[1], NULL, 10),
+				  (int)g_ascii_strtoll(parts[2], NULL, 10), 0, 0, 0.0);
+	return day == NULL ? INT64_MIN : (g_date_time_to_unix(day) + 86400) * 1000000;
+}
+
+/* A certificate is issued after what it certifies; a day's name may differ by half a day over the
+   earth. */
+static bool release_is_later(struct reduction *r)
+{
+	const int64_t issued_us = end_of_day_us(r->job->release.date),
+		      half_a_day_us = INT64_C(43200000000);
+
+	if (!r->job->release.given || issued_us == INT64_MIN || r->result->last_us == INT64_MIN ||
+	    issued_us + half_a_day_us >= r->result->last_us)
+		return true;
+	reduction_wrong(r, lab_calibration_mark(r->job, "release.date"),
+			"the release is dated %s, but the last reading is later; the date of issue "
+			"comes after the "
+			"measurements",
+			r->job->release.date);
+	return false;
+}
+
 bool reduction_is_plausible(struct reduction *r)
 {
-	bool good = true;
+	bool good = release_is_later(r);
 
 	for (int i = 0; i < (int)r->job->visits->len; i++) {
 		good = single_currents_agree(r, i) && good;

@@ -124,7 +124,7 @@ static bool choose_tpw(struct reduction *r, int visit)
 	switch (r->job->tpw_scheme) {
 	case LAB_TPW_INTERPOLATED:
 		return interpolate(r, visit);
-	case LAB_TPW_ONE:
+	case LAB_TPW_ONE: /* the first; a further one can be named by the visit itself */
 		tpw = first_tpw(r);
 		break;
 	case LAB_TPW_BEFORE:
@@ -146,17 +146,55 @@ static bool choose_tpw(struct reduction *r, int visit)
 	return false;
 }
 
-static void correct_and_divide(struct reduction *r, int visit)
+/* The linear step to the defined temperature is refused beyond 0.1 K, and where R is none. */
+static bool is_corrected(struct reduction *r, int visit, enum firn_status status)
+{
+	const struct reduced_visit *v = &r->visits[visit];
+
+	if (status >= 0)
+		return true;
+	reduction_wrong(r, reduction_visit(r, visit)->mark,
+			"visit %s: its effects add up to %.3g mK on %.6g ohm; at most 100 mK can "
+			"be corrected, so "
+			"look at impurities, certificate and depth",
+			v->result.id, 1e3 * firn_value(v->dt_K), firn_value(v->r0_ohm));
+	return false;
+}
+
+/* What a bridge and a resistor do to R cancels in W only when both have seen both. */
+static bool units_agree(struct reduction *r, int visit)
+{
+	const struct reduced_visit *v = &r->visits[visit];
+
+	for (int i = 0; i < 2; i++) {
+		if (v->tpw[i] < 0 || r->visits[v->tpw[i]].in_ohm == v->in_ohm)
+			continue;
+		reduction_wrong(
+		    r, reduction_visit(r, visit)->mark,
+		    "visit %s was read %s, its R(TPW) at visit %s %s; W needs both alike",
+		    v->result.id, v->in_ohm ? "in ohm" : "as a ratio",
+		    r->visits[v->tpw[i]].result.id, v->in_ohm ? "as a ratio" : "in ohm");
+		return false;
+	}
+	return true;
+}
+
+static bool correct_and_divide(struct reduction *r, int visit)
 {
 	struct reduced_visit *v = &r->visits[visit];
 	const struct firn_node r_tpw = v->r_tpw_ohm;
 
+	if (!units_agree(r, visit))
+		return false;
 	if (reduction_point(r, visit) == LAB_NO_POINT)
 		v->r_ohm = v->r0_ohm;
-	else
-		firn_correct_point(v->r0_ohm, r_tpw, v->dwr_per_K, v->dt_K, &v->r_ohm);
+	else if (!is_corrected(
+		     r, visit,
+		     firn_correct_point(v->r0_ohm, r_tpw, v->dwr_per_K, v->dt_K, &v->r_ohm)))
+		return false;
 	const struct firn_node r_ohm = v->r_ohm;
 	v->w = firn_formula("W = r_ohm/r_tpw", r_ohm, r_tpw);
+	return true;
 }
 
 static void add_to_point(struct reduction *r, int visit)
@@ -304,17 +342,21 @@ bool reduction_divide(struct reduction *r)
 		if (is_tpw(r, i)) {
 			struct reduced_visit *v = &r->visits[i];
 
-			firn_correct_tpw(v->r0_ohm, v->dwr_per_K, v->dt_K, &v->r_ohm);
 			v->tpw[0] = v->tpw[1] = -1;
+			good = is_corrected(
+				   r, i,
+				   firn_correct_tpw(v->r0_ohm, v->dwr_per_K, v->dt_K, &v->r_ohm)) &&
+			       good;
 		}
+	if (!good)
+		return false; /* without R(TPW) nothing can be divided */
 	for (int i = 0; i < n; i++) {
 		if (is_tpw(r, i))
 			continue;
-		if (!choose_tpw(r, i)) {
+		if (!choose_tpw(r, i) || !correct_and_divide(r, i)) {
 			good = false;
 			continue;
 		}
-		correct_and_divide(r, i);
 		if (reduction_point(r, i) != LAB_NO_POINT)
 			add_to_point(r, i);
 	}

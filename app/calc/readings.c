@@ -16,6 +16,7 @@
 struct readings_at_current {
 	GArray *x, *t_s; /* double */
 	double sum_A;
+	int set_aside;
 	bool timed;
 };
 
@@ -63,7 +64,6 @@ struct visit_readings {
 	double bath_C;  /* mean; NaN: none given */
 	double time_s;
 	bool in_ohm;
-	int set_aside;
 };
 
 static void add_reading(struct visit_readings *v, const struct lab_reading *reading)
@@ -77,6 +77,28 @@ static void add_reading(struct visit_readings *v, const struct lab_reading *read
 	group->timed &= reading->time_us != INT64_MIN;
 	g_array_append_val(group->x, x);
 	g_array_append_val(group->t_s, t_s);
+}
+
+/* Each reading set aside belongs to the current nearest to its own. */
+static void count_set_aside(const struct reduction *r, int visit, struct visit_readings *v)
+{
+	for (guint i = 0; i < r->job->readings->len; i++) {
+		const struct lab_reading *reading = LAB_AT(r->job->readings, lab_reading, i);
+		struct readings_at_current *nearest = NULL;
+
+		if (reading->visit != visit || !reading->set_aside)
+			continue;
+		for (guint j = 0; j < v->groups->len; j++) {
+			struct readings_at_current *group =
+			    &g_array_index(v->groups, struct readings_at_current, j);
+
+			if (nearest == NULL || fabs(mean_current(group) - reading->current_A) <
+						   fabs(mean_current(nearest) - reading->current_A))
+				nearest = group;
+		}
+		if (nearest != NULL)
+			nearest->set_aside++;
+	}
 }
 
 static struct visit_readings collect(const struct reduction *r, int visit)
@@ -94,10 +116,8 @@ static struct visit_readings collect(const struct reduction *r, int visit)
 
 		if (reading->visit != visit)
 			continue;
-		if (reading->set_aside) {
-			v.set_aside++;
+		if (reading->set_aside)
 			continue;
-		}
 		add_reading(&v, reading);
 		if (lab_given(reading->bath_C)) {
 			bath_sum += reading->bath_C;
@@ -112,6 +132,7 @@ static struct visit_readings collect(const struct reduction *r, int visit)
 		v.bath_C = bath_sum / n_bath;
 	if (n_time > 0)
 		v.time_s = time_sum / n_time;
+	count_set_aside(r, visit, &v);
 	g_array_sort(v.groups, by_current);
 	return v;
 }
@@ -161,7 +182,7 @@ static bool record_mean(struct reduction *r, int visit, const struct visit_readi
 	const struct lab_current_result result = {
 		.current_A = mean_current(group),
 		.n = (int)readings.n,
-		.n_set_aside = v->set_aside,
+		.n_set_aside = group->set_aside,
 		.n_outliers = (int)n_outliers,
 		.mean = mean.mean,
 		.u = mean.u,
@@ -373,8 +394,15 @@ static bool read_visit(struct reduction *r, int visit)
 	bool good = true;
 
 	r->visits[visit].time_s = v.time_s;
+	r->visits[visit].in_ohm = v.in_ohm;
 	if (!v.in_ohm && v.groups->len > 0)
 		good = record_resistor(r, visit, v.bath_C);
+	else if (v.in_ohm && (said->resistor >= 0 || said->bridge >= 0))
+		reduction_reserve(r,
+				  "Visit %s was read in ohm: nothing is included for the resistor "
+				  "or bridge that it "
+				  "names.",
+				  said->id);
 	good = good && record_currents(r, visit, &v) &&
 	       reduction_is_good(r, said->mark, reduction_text(r, "visit %s", said->id));
 	g_array_unref(v.groups);

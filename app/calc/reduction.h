@@ -12,6 +12,7 @@ enum { REDUCTION_MOST_CURRENTS = 8 };
 
 /* What a visit has come to so far. Nodes that do not apply have index 0. */
 struct reduced_visit {
+	bool in_ohm; /* as read; otherwise ratios */
 	int n_currents;
 	struct firn_node current_A[REDUCTION_MOST_CURRENTS]; /* rising */
 	struct firn_node r_at_current_ohm[REDUCTION_MOST_CURRENTS];
@@ -103,6 +104,8 @@ void reduction_reserve_missing(struct reduction *r);
 /* T90 of a W as a node, with everything that the coefficients stand on. */
 struct firn_node reduction_t90(const struct reduction *r, enum lab_subrange name,
 			       struct firn_node w);
+/* T90 of a measured visit as it is used, the place of measurement included. */
+struct firn_node reduction_t90_in_use(struct reduction *r, int visit, enum lab_subrange name);
 /* The same as plain numbers; false outside what the scale defines. */
 bool reduction_t90_value(const struct reduction *r, enum lab_subrange name, double w,
 			 double *ret_t90_K, double *ret_dt_dw_K);

@@ -229,8 +229,6 @@ static void keep_least_squares(struct reduction *r, enum lab_subrange name)
 		wr[i] = r->points[places[i]].wr;
 	}
 	firn_deviation_solve(subrange, (size_t)n, w, wr, c, &w_al);
-	result.name = reduction_text(r, "%s by least squares: not the ITS-90 interpolation",
-				     lab_subrange_name(name));
 	result.certificate = false;
 	keep_points(r, places, n, &result);
 	keep_coefficients(r, subrange, c, s->n, &result);

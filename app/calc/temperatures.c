@@ -1,9 +1,6 @@
 /* T90 at the measured visits, in every subrange that holds them. */
 #include "app/calc/reduction.h"
 
-/* A temperature at the end of a subrange belongs to it; this much lies within rounding. */
-#define AT_THE_END_K 1e-6
-
 double reduction_non_uniqueness(enum lab_subrange name, double t90_K)
 {
 	const struct firn_subrange *subrange = firn_scale_subrange((enum firn_subrange_id)name);
@@ -50,9 +47,30 @@ bool reduction_t90_value(const struct reduction *r, enum lab_subrange name, doub
 	       0;
 }
 
+struct firn_node reduction_t90_in_use(struct reduction *r, int visit, enum lab_subrange name)
+{
+	const struct lab_visit *said = reduction_visit(r, visit);
+	const struct firn_subrange *subrange = firn_scale_subrange((enum firn_subrange_id)name);
+	const struct reduced_subrange *s = &r->subranges[name];
+	const struct firn_node wr =
+	    firn_name("W_r", firn_wr_of_w(subrange, s->coefficients, r->visits[visit].w, s->w_al));
+	const char *beneath[] = { "W_r" };
+	const struct firn_node found =
+	    firn_label("t90_K", "root of the reference function at W_r", 1, beneath, &wr,
+		       firn_t90_of_wr(subrange->from_zero, wr));
+
+	if (!lab_given(said->u_temperature_K))
+		return found;
+	const struct firn_node place =
+	    reduction_shared_input(r, reduction_text(r, "visit.%s.temperature", said->id), "K", 0.0,
+				   said->u_temperature_K, (double)INFINITY);
+	return firn_formula("t90_K = found + place", found, place);
+}
+
 static bool holds(const struct firn_subrange *subrange, double t90_K)
 {
-	return t90_K >= subrange->low_K - AT_THE_END_K && t90_K <= subrange->high_K + AT_THE_END_K;
+	return t90_K >= subrange->low_K - FIRN_SCALE_ROUNDING_K &&
+	       t90_K <= subrange->high_K + FIRN_SCALE_ROUNDING_K;
 }
 
 /* Two recordings of one temperature: with W as a number, the calibration alone; with W as measured,
@@ -69,15 +87,7 @@ static bool measure(struct reduction *r, int visit, enum lab_subrange name, bool
 		return true;
 	*ret_held = true;
 	const struct firn_node calibration = reduction_t90(r, name, firn_constant(r->tape, w));
-	struct firn_node use = reduction_t90(r, name, v->w);
-	if (lab_given(said->u_temperature_K)) {
-		const struct firn_node place =
-		    reduction_shared_input(r, reduction_text(r, "visit.%s.temperature", said->id),
-					   "K", 0.0, said->u_temperature_K, (double)INFINITY);
-		const struct firn_node found = use;
-
-		use = firn_formula("t90_K = found + place", found, place);
-	}
+	const struct firn_node use = reduction_t90_in_use(r, visit, name);
 	if (!reduction_is_good(r, said->mark,
 			       reduction_text(r, "the temperature at visit %s", said->id)))
 		return false;

@@ -41,6 +41,13 @@ int cli_reduce(int argc, char **argv)
 				 trials);
 	reduction.trials = trials;
 	reduction.threads = common.threads;
+	if (explain != NULL && (pdf != NULL || result != NULL || common.json))
+		return cli_wrong(
+		    &common,
+		    "--explain prints one number as text and makes nothing else; ask for %s apart",
+		    pdf != NULL      ? "--pdf"
+		    : result != NULL ? "--result"
+				     : "--json");
 	reduction.job_path = argv[1];
 	reduction.pdf_path = pdf;
 	reduction.result_path = result;

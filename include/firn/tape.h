@@ -207,7 +207,8 @@ double firn_u(struct firn_node x);
 enum firn_status firn_refined_values(size_t n, const struct firn_node *x, double *ret);
 
 /* Standard uncertainty, and effective degrees of freedom by Welch-Satterthwaite (JCGM 100:2008,
-   G.4.1), infinite where every input's are; inputs that are paired or correlated count as one. */
+   G.4.1, extended to correlated inputs: lib/tape/propagate.c), infinite where every input's are;
+   inputs that are paired count as one. */
 enum firn_status firn_u_dof(struct firn_node x, double *ret_u, double *ret_dof);
 
 /* Covariance of n results of one tape: ret_cov[n][n], row by row. */

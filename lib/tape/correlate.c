@@ -24,6 +24,16 @@ static void join(struct firn_tape *tape, uint32_t a, uint32_t b)
 			tape->inputs[i].group = kept;
 }
 
+static void pair(struct firn_tape *tape, uint32_t a, uint32_t b)
+{
+	const uint32_t x = tape->inputs[a].paired, y = tape->inputs[b].paired;
+	const uint32_t kept = x < y ? x : y, gone = x < y ? y : x;
+
+	for (uint32_t i = 0; i < tape->n_inputs; i++)
+		if (tape->inputs[i].paired == gone)
+			tape->inputs[i].paired = kept;
+}
+
 static enum firn_status both_are_inputs(struct firn_node a, struct firn_node b)
 {
 	if (!tape_agree(a, b))
@@ -40,8 +50,10 @@ enum firn_status firn_tape_pair(struct firn_node a, struct firn_node b)
 {
 	const enum firn_status status = both_are_inputs(a, b);
 
-	if (status >= 0)
+	if (status >= 0) {
 		join(a.tape, input_place(a), input_place(b));
+		pair(a.tape, input_place(a), input_place(b));
+	}
 	return status;
 }
 

@@ -47,43 +47,46 @@ static enum firn_status ready(struct firn_node x)
 	return x.tape->status < 0 ? x.tape->status : tape_check_correlations(x.tape);
 }
 
-/* Degrees of freedom of a group of inputs that count as one: the least that any of them has. */
-static void group_dof(const struct firn_tape *tape, double *ret_dof)
+/*
+ * What the uncertainty of input i has a hand in: c_i sum_j r_ij c_j, j over all inputs. The sum of
+ * these is the variance; of an input without correlations it is c_i^2.
+ */
+static void shares(const struct firn_tape *tape, const double *c, double *ret_shares)
 {
 	for (uint32_t i = 0; i < tape->n_inputs; i++)
-		ret_dof[i] = (double)INFINITY;
-	for (uint32_t i = 0; i < tape->n_inputs; i++) {
-		const struct input *x = &tape->inputs[i];
-
-		if (x->said.dof > 0.0 && x->said.dof < ret_dof[x->group])
-			ret_dof[x->group] = x->said.dof;
-	}
-}
-
-/* Variance that each group contributes, at the place of its first input. */
-static void group_variances(const struct firn_tape *tape, const double *c, double *ret_variance)
-{
-	for (uint32_t i = 0; i < tape->n_inputs; i++)
-		ret_variance[i] = 0.0;
-	for (uint32_t i = 0; i < tape->n_inputs; i++)
-		ret_variance[tape->inputs[i].group] += c[i] * c[i];
+		ret_shares[i] = c[i] * c[i];
 	for (uint32_t i = 0; i < tape->n_correlations; i++) {
 		const struct correlation *k = &tape->correlations[i];
+		const double product = k->r * c[k->a] * c[k->b];
 
-		ret_variance[tape->inputs[k->a].group] += 2.0 * k->r * c[k->a] * c[k->b];
+		ret_shares[k->a] += product;
+		ret_shares[k->b] += product;
 	}
 }
 
-static double welch_satterthwaite(const struct firn_tape *tape, const double *c, double variance,
-				  double *scratch_variance, double *scratch_dof)
+/*
+ * Welch-Satterthwaite, JCGM 100:2008, G.4.1, and where inputs are correlated what its derivation
+ * gives: the variance changes by share_i with the relative change of u_i^2, whose own relative
+ * variance is 2/dof_i; so dof = variance^2/sum(share_i^2/dof_i). Inputs read together have one u
+ * for all: their shares add up first. Correlation coefficients count as known.
+ */
+static double effective_dof(const struct firn_tape *tape, const double *c, double variance,
+			    double *scratch)
 {
 	double sum = 0.0;
 
-	group_dof(tape, scratch_dof);
-	group_variances(tape, c, scratch_variance);
+	shares(tape, c, scratch);
+	for (uint32_t i = 0; i < tape->n_inputs; i++) {
+		const uint32_t first = tape->inputs[i].paired;
+
+		if (first != i) {
+			scratch[first] += scratch[i];
+			scratch[i] = 0.0;
+		}
+	}
 	for (uint32_t i = 0; i < tape->n_inputs; i++)
-		if (isfinite(scratch_dof[i]))
-			sum += scratch_variance[i] * scratch_variance[i] / scratch_dof[i];
+		if (tape->inputs[i].said.dof > 0.0)
+			sum += scratch[i] * scratch[i] / tape->inputs[i].said.dof;
 	return sum > 0.0 ? variance * variance / sum : (double)INFINITY;
 }
 
@@ -95,7 +98,7 @@ enum firn_status firn_u_dof(struct firn_node x, double *ret_u, double *ret_dof)
 
 	if (status < 0)
 		return status;
-	memory = calloc(tape->n_records + 3 * (size_t)tape->n_inputs + 1, sizeof(*memory));
+	memory = calloc(tape->n_records + 2 * (size_t)tape->n_inputs + 1, sizeof(*memory));
 	if (memory == NULL)
 		return FIRN_E_MEMORY;
 	c = memory + tape->n_records;
@@ -104,8 +107,7 @@ enum firn_status firn_u_dof(struct firn_node x, double *ret_u, double *ret_dof)
 		const double variance = joint(tape, c, c);
 
 		*ret_u = root_of_variance(variance);
-		*ret_dof = welch_satterthwaite(tape, c, variance, c + tape->n_inputs,
-					       c + 2 * (size_t)tape->n_inputs);
+		*ret_dof = effective_dof(tape, c, variance, c + tape->n_inputs);
 	}
 	free(memory);
 	return status;

@@ -244,8 +244,9 @@ struct firn_node firn_tape_input(struct firn_tape *tape, const struct firn_input
 	if (x.index == 0)
 		return x;
 	tape->values[x.index] = said.value;
-	tape->inputs[tape->n_inputs] =
-	    (struct input){ .node = x.index, .group = tape->n_inputs, .said = said };
+	tape->inputs[tape->n_inputs] = (struct input){
+		.node = x.index, .group = tape->n_inputs, .paired = tape->n_inputs, .said = said
+	};
 	tape->n_inputs++;
 	return x;
 }

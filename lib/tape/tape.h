@@ -53,8 +53,9 @@ struct record {
 };
 
 struct input {
-	uint32_t node,
-	    group; /* group: place of the first input that it is correlated or paired with */
+	uint32_t node;
+	uint32_t group;         /* place of the first input that it is correlated or paired with */
+	uint32_t paired;        /* place of the first input that it was read together with */
 	struct firn_input said; /* its texts are the tape's */
 };
 
@@ -151,8 +152,8 @@ enum firn_status root_solve(const struct root *root, double *values, double *adj
 
 void tape_label(struct firn_tape *tape, uint32_t node, const struct label *label);
 
-/* Cholesky's factor of a positive semidefinite n x n matrix of correlations, in its lower half; false
-   when it is none. */
+/* Cholesky's factor of a positive semidefinite n x n matrix of correlations, in its lower half;
+   false when it is none. */
 bool tape_cholesky(size_t n, double *m);
 
 /* Whether the correlations of every group can be one matrix; otherwise FIRN_E_CORRELATION. */

@@ -220,6 +220,28 @@ static void test_paired(void **state)
 	assert_near(dof, 4.0, 1e-13);
 }
 
+/* Correlated but not read together: each input has its own dof. q alone keeps its 50, whatever it
+   is correlated with; for q + s the shares are c_q^2 + r c_q c_s and c_s^2 + r c_q c_s. */
+static void test_dof_of_correlated(void **state)
+{
+	struct firn_tape *tape = *state;
+	const struct firn_node q =
+	    firn_tape_input(tape, &(struct firn_input){ .name = "q", .u = 0.3, .dof = 50 });
+	const struct firn_node s =
+	    firn_tape_input(tape, &(struct firn_input){ .name = "s", .u = 0.4, .dof = 2 });
+	const struct firn_node both = firn_formula("q + s", q, s);
+	const double share_q = 0.09 + 0.5 * 0.12, share_s = 0.16 + 0.5 * 0.12,
+		     v = share_q + share_s;
+	double u, dof;
+
+	assert_int_equal(firn_tape_correlate(q, s, 0.5), FIRN_OK);
+	assert_int_equal(firn_u_dof(q, &u, &dof), FIRN_OK);
+	assert_near(dof, 50.0, 1e-12);
+	assert_int_equal(firn_u_dof(both, &u, &dof), FIRN_OK);
+	assert_near(u, sqrt(v), 1e-15);
+	assert_near(dof, v * v / (share_q * share_q / 50.0 + share_s * share_s / 2.0), 1e-12);
+}
+
 /* The straight line of JCGM 100:2008, H.3, through two exact points and least squares through four:
    slope and intercept by the closed form, sensitivities by displacement. */
 static void test_least_squares(void **state)
@@ -464,11 +486,12 @@ int main(void)
 		ON_TAPE(test_formulas),       ON_TAPE(test_wrong_formulas),
 		ON_TAPE(test_argument_names), ON_TAPE(test_constants_fold),
 		ON_TAPE(test_ten_resistors),  ON_TAPE(test_impossible_correlations),
-		ON_TAPE(test_paired),         ON_TAPE(test_least_squares),
-		ON_TAPE(test_singular),       ON_TAPE(test_root),
-		ON_TAPE(test_no_root),        ON_TAPE(test_coverage),
-		ON_TAPE(test_foreign),        ON_TAPE(test_budget),
-		ON_TAPE(test_distributions),  ON_TAPE(test_refined_values),
+		ON_TAPE(test_paired),         ON_TAPE(test_dof_of_correlated),
+		ON_TAPE(test_least_squares),  ON_TAPE(test_singular),
+		ON_TAPE(test_root),           ON_TAPE(test_no_root),
+		ON_TAPE(test_coverage),       ON_TAPE(test_foreign),
+		ON_TAPE(test_budget),         ON_TAPE(test_distributions),
+		ON_TAPE(test_refined_values),
 	};
 
 	return cmocka_run_group_tests_name("tape", tests, NULL, NULL);
