@@ -315,6 +315,40 @@ static GArray *budget(const struct evaluation *e, struct firn_node y, GStringChu
 	return lines;
 }
 
+static bool stands_on_uncertain_inputs(const struct evaluation *e, struct firn_node y)
+{
+	for (guint i = 0; i < e->model->inputs->len; i++) {
+		struct firn_input said;
+
+		if (firn_tape_input_of(e->inputs[i], &said) >= 0 && said.u > 0.0 &&
+		    firn_depends(y, e->inputs[i]))
+			return true;
+	}
+	return false;
+}
+
+/* Where a slope is infinite or all are zero, the linear law has nothing to say; a number alone
+   would not tell. */
+static void tell_where_linear_law_is_silent(const struct evaluation *e, struct firn_node y,
+					    const struct lab_evaluated *result,
+					    struct lab_evaluation *ret)
+{
+	g_autofree char *text = NULL;
+
+	if (!isfinite(result->u))
+		text = g_strdup_printf(
+		    "%s: a sensitivity is not finite at the estimates, so the linear law gives no "
+		    "uncertainty; ask for trials with monte_carlo.",
+		    result->name);
+	else if (result->u == 0.0 && stands_on_uncertain_inputs(e, y))
+		text = g_strdup_printf(
+		    "%s: every sensitivity is zero at the estimates, so the linear law finds no "
+		    "uncertainty where there is one; ask for trials with monte_carlo.",
+		    result->name);
+	if (text != NULL)
+		g_ptr_array_add(ret->reservations, g_string_chunk_insert(ret->text, text));
+}
+
 static bool add_output(const struct evaluation *e, guint i, struct firn_node y,
 		       struct lab_evaluation *ret)
 {
@@ -333,6 +367,7 @@ static bool add_output(const struct evaluation *e, guint i, struct firn_node y,
 		? model->coverage_factor
 		: firn_coverage_factor(lab_or(model->coverage_probability, 0.95), result.dof);
 	result.U = result.k * result.u;
+	tell_where_linear_law_is_silent(e, y, &result, ret);
 	result.budget = budget(e, y, ret->text);
 	g_array_append_val(ret->outputs, result);
 	return true;
@@ -353,6 +388,7 @@ static bool add_correlations(const struct evaluation *e, const struct firn_node 
 
 			ret->correlations[i * n + j] =
 			    i == j                     ? 1.0
+			    : !isfinite(u_i * u_j)     ? LAB_NOT_GIVEN
 			    : u_i == 0.0 || u_j == 0.0 ? 0.0
 						       : ret->correlations[i * n + j] / (u_i * u_j);
 		}

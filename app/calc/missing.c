@@ -103,6 +103,122 @@ static void reserve_missing_of(struct reduction *r, bool corrections, const GPtr
 }
 
 /* What was stated nowhere. */
+static void append_missing(GString *list, const char *what, double x)
+{
+	if (!lab_given(x))
+		g_string_append_printf(list, "%s%s", list->len > 0 ? ", " : "", what);
+}
+
+/* Adds "resistor S (u_per_K, u_bath_K)" when something in the list is missing. */
+static void append_owner(GString *all, const char *kind, const char *id, const GString *list)
+{
+	if (list->len > 0)
+		g_string_append_printf(all, "%s%s %s (%s)", all->len > 0 ? "; " : "", kind, id,
+				       list->str);
+}
+
+static bool is_used(const struct reduction *r, int resistor, int bridge, int cell)
+{
+	for (guint i = 0; i < r->job->visits->len; i++) {
+		const struct lab_visit *v = reduction_visit(r, (int)i);
+
+		if ((resistor >= 0 && v->resistor == resistor) ||
+		    (bridge >= 0 && v->bridge == bridge) ||
+		    (cell >= 0 && !v->measure && v->cell == cell))
+			return true;
+	}
+	return false;
+}
+
+/* Whether any visit to the cell lacks a u of its own; then the cell's is all there is. */
+static bool visits_lack_u(const struct reduction *r, int cell)
+{
+	for (guint i = 0; i < r->job->visits->len; i++) {
+		const struct lab_visit *v = reduction_visit(r, (int)i);
+
+		if (!v->measure && v->cell == cell && !lab_given(v->u_K))
+			return true;
+	}
+	return false;
+}
+
+static void append_cell(const struct reduction *r, int place, GString *all)
+{
+	const struct lab_cell *cell = LAB_AT(r->job->cells, lab_cell, place);
+	g_autoptr(GString) list = g_string_new(NULL);
+
+	if (!is_used(r, -1, -1, place))
+		return;
+	if (visits_lack_u(r, place))
+		append_missing(list, "u_cell_mK or u_mK", cell->u_cell_K);
+	if (lab_given(cell->d_D) && !cell->certificate.holds_isotopes) {
+		append_missing(list, "u_dD", cell->u_d_D);
+		append_missing(list, "u_d18O", cell->u_d_18O);
+	}
+	if (lab_given(cell->certificate.correction_K))
+		append_missing(list, "u_mK of its certificate", cell->certificate.u_K);
+	append_owner(all, "cell", cell->id, list);
+}
+
+static void append_visits(const struct reduction *r, GString *all)
+{
+	g_autoptr(GString) depth = g_string_new(NULL), pressure = g_string_new(NULL);
+
+	for (guint i = 0; i < r->job->visits->len; i++) {
+		const struct lab_visit *v = reduction_visit(r, (int)i);
+
+		if (lab_given(v->depth_m))
+			append_missing(depth, v->id, v->u_depth_m);
+		if (lab_given(v->pressure_Pa))
+			append_missing(pressure, v->id, v->u_pressure_Pa);
+	}
+	if (depth->len > 0)
+		g_string_append_printf(all, "%su_depth_m at visits %s", all->len > 0 ? "; " : "",
+				       depth->str);
+	if (pressure->len > 0)
+		g_string_append_printf(all, "%su_pressure_Pa at visits %s",
+				       all->len > 0 ? "; " : "", pressure->str);
+}
+
+/* Numbers of the job whose uncertainty nobody stated: absent means not included, and that is said.
+ */
+static void reserve_unstated_u(struct reduction *r)
+{
+	g_autoptr(GString) all = g_string_new(NULL);
+
+	for (guint i = 0; i < r->job->resistors->len; i++) {
+		const struct lab_resistor *s = LAB_AT(r->job->resistors, lab_resistor, i);
+		g_autoptr(GString) list = g_string_new(NULL);
+
+		append_missing(list, "u_ohm", s->u_ohm);
+		append_missing(list, "u_per_K", lab_given(s->per_K) ? s->u_per_K : 0.0);
+		append_missing(list, "u_bath_K", lab_given(s->per_K) ? s->u_bath_K : 0.0);
+		if (is_used(r, (int)i, -1, -1))
+			append_owner(all, "resistor", s->id, list);
+	}
+	for (guint i = 0; i < r->job->bridges->len; i++) {
+		const struct lab_bridge *b = LAB_AT(r->job->bridges, lab_bridge, i);
+		g_autoptr(GString) list = g_string_new(NULL);
+
+		append_missing(list, "u_linearity", b->u_linearity);
+		append_missing(list, "u_current_ratio", b->u_current_ratio);
+		if (is_used(r, -1, (int)i, -1))
+			append_owner(all, "bridge", b->id, list);
+	}
+	for (guint i = 0; i < r->job->cells->len; i++)
+		append_cell(r, (int)i, all);
+	append_visits(r, all);
+	if (all->len > 0)
+		reduction_reserve(r, "No uncertainty was stated, and none is included, of: %s.",
+				  all->str);
+	for (guint i = 0; i < r->job->visits->len; i++) {
+		if (reduction_visit(r, (int)i)->bridge >= 0 || r->visits[i].in_ohm)
+			continue;
+		reduction_reserve(r, "Visit %s names no bridge; no linearity is included.",
+				  reduction_visit(r, (int)i)->id);
+	}
+}
+
 void reduction_reserve_missing(struct reduction *r)
 {
 	g_autoptr(GPtrArray) names = g_ptr_array_new();
@@ -118,6 +234,7 @@ void reduction_reserve_missing(struct reduction *r)
 							      g_str_equal, NULL))
 				g_ptr_array_add(names, g_ptr_array_index(missing, j));
 	}
+	reserve_unstated_u(r);
 	reserve_missing_of(r, true, names, n_visits);
 	reserve_missing_of(r, false, names, n_visits);
 }

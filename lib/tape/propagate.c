@@ -37,7 +37,7 @@ static double joint(const struct firn_tape *tape, const double *x, const double 
 /* Rounding may leave a variance that correlations of -1 take to zero a little below it. */
 static double root_of_variance(double variance)
 {
-	return variance > 0.0 ? sqrt(variance) : 0.0;
+	return variance <= 0.0 ? 0.0 : sqrt(variance); /* NaN stays NaN */
 }
 
 static enum firn_status ready(struct firn_node x)
