@@ -121,9 +121,33 @@ def repeat(text, source, target):
     return "\n".join(out) + "\n"
 
 
+MODEL = """kind: measurement model
+inputs:
+  a: {{value: 0, u: 0.1}}
+  b: {{value: 2, u: 0.1}}
+outputs:
+  y: {{formula: "{formula}"}}
+  z: {{formula: "a + b"}}
+"""
+
+
+def silent_linear_law(tap):
+    for formula, u, words in (("sqrt(a)", None, "not finite"), ("a^2", 0, "every sensitivity is zero"),
+                              ("abs(a) + 0*b", 0, "every sensitivity is zero")):
+        with folder() as where, tap.case(f"the linear law has nothing to say: {formula}"):
+            run = firn("evaluate", "--json", write(where, "m.yaml", MODEL.format(formula=formula)))
+            tap.status(run, 0)
+            result = run.json()
+            tap.equal("u", result["outputs"]["y"]["u"], u)
+            tap.true("said", any(words in text for text in result.get("reservations", [])), result)
+            if u is None:
+                tap.equal("correlation", result["correlations"][0]["r"], None)
+
+
 def main():
     tap = Tap()
     outputs(tap)
+    silent_linear_law(tap)
     reductions(tap)
     return tap.done()
 
