@@ -54,6 +54,10 @@ enum firn_status firn_subrange_deviation(const struct firn_subrange *subrange, c
 
 	if (!(w > 0.0 && w <= 5.0))
 		return FIRN_E_DOMAIN;
+	/* fmax() below takes a missing W_Al for 0, and the last term would go unseen */
+	if (subrange->terms[subrange->n_coefficients - 1].kind == FIRN_TERM_ABOVE_AL &&
+	    !isfinite(w_al))
+		return FIRN_E_DOMAIN;
 	for (size_t k = 0; k < subrange->n_coefficients; k++) {
 		sum += c[k] * term_value(&subrange->terms[k], w_al, w, &slope);
 		sum_slope += c[k] * slope;

@@ -86,6 +86,26 @@ static void test_subrange_ends(void **state)
 
 /* The terms in plain numbers and as formulas are written apart: here they are held together, in
    every subrange, on both sides of W_Al, and with the deviation as a whole. */
+/* Without W_Al the last term of the silver subrange can't be known, above or below it. */
+static void test_missing_w_al(void **state)
+{
+	const struct firn_subrange *silver = firn_scale_subrange(FIRN_H2O_AG);
+	const double c[] = { -2e-4, -1e-5, 2e-6, 1e-5 };
+	double x = -77.0, y = -77.0;
+
+	(void)state;
+	assert_int_equal(firn_subrange_t90(silver, c, 3.3755, 4.0, &x, &y), FIRN_OK);
+	x = y = -77.0;
+	assert_int_equal(firn_subrange_t90(silver, c, (double)NAN, 4.0, &x, &y), FIRN_E_DOMAIN);
+	assert_int_equal(firn_subrange_deviation(silver, c, (double)NAN, 2.0, &x, &y),
+			 FIRN_E_DOMAIN);
+	assert_int_equal(firn_subrange_w(silver, c, (double)NAN, 900.0, &x, &y), FIRN_E_SINGULAR);
+	assert_near(x, -77.0, 0.0);
+	assert_int_equal(
+	    firn_subrange_deviation(firn_scale_subrange(FIRN_H2O_AL), c, (double)NAN, 2.0, &x, &y),
+	    FIRN_OK);
+}
+
 static void test_terms(void **state)
 {
 	static const double ws[] = { 0.00134, 0.0918, 0.5, 0.99, 1.2, 3.3, 3.5, 4.28 };
@@ -201,9 +221,9 @@ static void test_no_solution(void **state)
 int main(void)
 {
 	const struct CMUnitTest tests[] = {
-		cmocka_unit_test(test_ranges),      cmocka_unit_test(test_subrange_ends),
-		cmocka_unit_test(test_terms),       cmocka_unit_test(test_redundant),
-		cmocka_unit_test(test_no_solution),
+		cmocka_unit_test(test_ranges),       cmocka_unit_test(test_subrange_ends),
+		cmocka_unit_test(test_missing_w_al), cmocka_unit_test(test_terms),
+		cmocka_unit_test(test_redundant),    cmocka_unit_test(test_no_solution),
 	};
 
 	return cmocka_run_group_tests(tests, NULL, NULL);
