@@ -1,5 +1,7 @@
 #include "app/calc/convert.h"
 
+#include "app/base/time.h"
+
 #include "firn/batch.h"
 #include "firn/number.h"
 #include "firn/scale.h"
@@ -126,8 +128,10 @@ static void no_such_subrange(const struct lab_conversion *calibration, const cha
 		    LAB_AT(calibration->subranges, lab_conversion_subrange, i);
 
 		if (!s->certificate && strcmp(s->name, name) == 0) {
-			wrong(messages, "%s; a temperature on the scale needs one of %s", name,
-			      names);
+			wrong(messages,
+			      "%s is by least squares, not the ITS-90 interpolation; a temperature "
+			      "on the scale needs one of %s",
+			      name, names[0] != '\0' ? names : "the standard's subranges");
 			return;
 		}
 	}
@@ -235,9 +239,15 @@ static bool has_date(const struct lab_conversion *calibration, const struct lab_
 				"--r-tpw-date 2026-11-24");
 		return false;
 	}
-	/* both are written year first, so the order of the texts is that of the days */
-	if (calibration->last_reading == NULL ||
-	    strncmp(own->date, calibration->last_reading, 10) >= 0)
+	if (calibration->last_reading == NULL)
+		return true;
+	/* The date is of the place; the last reading, in UTC, may be a day later. */
+	g_autofree char *end = g_strdup_printf("%.10sT23:59:59Z", own->date);
+	g_autofree char *last = g_strdup_printf("%.10sT00:00:00Z", calibration->last_reading);
+	int64_t end_us, last_us;
+	if (base_time_parse(end, strlen(end), &end_us) != NULL ||
+	    base_time_parse(last, strlen(last), &last_us) != NULL ||
+	    end_us + INT64_C(1000000) >= last_us)
 		return true;
 	wrong(messages,
 	      "R(TPW) was measured on %s, before the calibration ended on %.10s; give one measured "

@@ -201,6 +201,7 @@ static void test_readings(void **state)
 	assert_int_equal(c->readings->len, 6);
 	/* date -u -d 2026-11-24T09:30:00+01:00 +%s */
 	assert_int_equal(r[0].time_us, INT64_C(1795509000000000));
+	assert_int_equal(c->utc_offset_min, 60);
 	assert_int_equal(r[1].time_us - r[0].time_us, 1000000);
 	assert_near(r[1].current_A, 1.4142 * 1e-3, 0.0);
 	assert_near(r[0].ratio, 0.255124284, 0.0);
@@ -244,6 +245,21 @@ static void test_inputs(void **state)
 	assert_string_equal(from_elsewhere->readings_path, csv);
 }
 
+/* Editors of some systems put the mark before a text; it changes nothing, nor any position. */
+static void test_byte_order_mark(void **state)
+{
+	g_autofree char *marked = g_strconcat("\xef\xbb\xbf", job, NULL);
+	g_autoptr(base_messages) messages = base_messages_new();
+
+	(void)state;
+	bad_write("marked.yaml", marked);
+	g_autoptr(lab_calibration) c = file_read_calibration("marked.yaml", messages);
+	assert_int_equal(base_messages_n(messages), 0);
+	assert_non_null(c);
+	assert_int_equal(lab_calibration_mark(c, "limits.capability_mK").line, 34);
+	assert_int_equal(lab_calibration_mark(c, "limits.capability_mK").column, 47);
+}
+
 static void test_kinds(void **state)
 {
 	g_autoptr(base_messages) messages = base_messages_new();
@@ -275,7 +291,7 @@ int main(void)
 		cmocka_unit_test(test_equipment), cmocka_unit_test(test_visits),
 		cmocka_unit_test(test_settings),  cmocka_unit_test(test_marks),
 		cmocka_unit_test(test_readings),  cmocka_unit_test(test_inputs),
-		cmocka_unit_test(test_kinds),
+		cmocka_unit_test(test_kinds),     cmocka_unit_test(test_byte_order_mark),
 	};
 
 	return cmocka_run_group_tests(tests, bad_set_up, bad_tear_down);

@@ -73,6 +73,18 @@ static int find_visit(struct file_table *t)
 	return -1;
 }
 
+/* Minutes ahead of UTC, of a text that base_time_parse has read: it ends in Z or in +hh:mm. */
+static int utc_offset_min(const struct file_csv_field *f)
+{
+	const char *end = f->text + f->length, *sign = end - 6;
+
+	if (end[-1] == 'Z' || end[-1] == 'z')
+		return 0;
+	const int hours = 10 * (sign[1] - '0') + sign[2] - '0';
+	const int minutes = 10 * (sign[4] - '0') + sign[5] - '0';
+	return (*sign == '-' ? -1 : 1) * (60 * hours + minutes);
+}
+
 static int64_t read_time(struct file_table *t, int visit)
 {
 	const struct file_csv_field *f = field(t, FILE_TIME);
@@ -88,6 +100,9 @@ static int64_t read_time(struct file_table *t, int visit)
 		file_say(&t->say, FILE_SAY_TIME, f->start, "time %s %s", shown, fault);
 		return BASE_NO_TIME;
 	}
+	if (!t->any_time)
+		t->given->calibration->utc_offset_min = utc_offset_min(f);
+	t->any_time = true;
 	if (visit < 0)
 		return us;
 	if (t->last_us[visit] != BASE_NO_TIME && us < t->last_us[visit]) {

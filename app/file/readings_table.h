@@ -32,6 +32,7 @@ struct file_table {
 	bool *seen, *usable; /* each visit has rows; has rows that are not set aside */
 	int last_visit;
 	bool unknown_visits;
+	bool any_time; /* of a row so far */
 };
 
 /* Finds out what stands in which column; false after a message when the rows cannot be read. */

@@ -83,7 +83,10 @@ static struct report_document document_of(const struct certificate *c, GStringCh
 	g_autoptr(GString) line = g_string_new(NULL);
 	char time[BASE_TIME_SIZE];
 
-	base_time_print(c->result->last_us, time);
+	base_time_print(c->result->last_us == BASE_NO_TIME
+			    ? BASE_NO_TIME
+			    : c->result->last_us + c->job->utc_offset_min * INT64_C(60000000),
+			time);
 	d.date = "1970-01-01"; /* a draft of readings without times: any date, always the same */
 	if (release->given && release->date != NULL)
 		d.date = release->date;

@@ -1,6 +1,7 @@
 /* The first page of a certificate: what was calibrated, for whom, when, how. */
 #include "app/report/certificate_parts.h"
 
+#include "app/report/equipment.h"
 #include "app/report/times.h"
 #include "app/report/words.h"
 
@@ -122,7 +123,8 @@ static void dates(struct certificate *c)
 	const struct lab_release *release = &c->job->release;
 	g_autofree char *received =
 	    report->received != NULL ? report_date_words(report->received) : NULL;
-	g_autofree char *measured = report_period_words(c->result->first_us, c->result->last_us);
+	g_autofree char *measured =
+	    report_period_words(c->result->first_us, c->result->last_us, c->job->utc_offset_min);
 	g_autofree char *issued =
 	    release->given && release->date != NULL ? report_date_words(release->date) : NULL;
 	g_autoptr(GString) text = g_string_new(NULL);
@@ -204,6 +206,9 @@ void certificate_front(struct certificate *c)
 	const struct lab_report *report = &c->job->report;
 	g_autofree char *replaces =
 	    report->replaces == NULL ? NULL : g_strdup_printf("certificate %s", report->replaces);
+	g_autofree char *traceability = report->traceability != NULL
+					    ? g_strdup(report->traceability)
+					    : report_equipment_traceability(c->job);
 
 	title(c);
 	define_text(c, "Replaces", replaces);
@@ -213,7 +218,7 @@ void certificate_front(struct certificate *c)
 	method(c);
 	corrections(c);
 	define_text(c, "Conditions", report->conditions);
-	define_text(c, "Traceability", report->traceability);
+	define_text(c, "Traceability", traceability);
 }
 
 static void add_signature(struct report_signature *to, size_t *n, const char *caption, char *lines)

@@ -98,6 +98,8 @@ static void fill_equipment(struct lab_calibration *c)
 	for (size_t i = 0; i < G_N_ELEMENTS(stays); i++) {
 		struct lab_visit visit = { .measure = stays[i].cell == NULL,
 					   .cell = -1,
+					   .resistor = 0,
+					   .bridge = 0,
 					   .depth_m = stays[i].depth_m,
 					   .tpw = -1 };
 

@@ -155,6 +155,12 @@ static void test_calibration(void **state)
 	assert_text(json, "program/name", "firn");
 	assert_true(json_is_string(at(json, "program/libraries/cairo")));
 	assert_text(json, "inputs/0/path", "job.yaml");
+	assert_text(json, "equipment/resistors/0/id", "R-100-3");
+	assert_text(json, "equipment/resistors/0/certificate", "30-2277");
+	assert_true(json_is_null(at(json, "equipment/bridges/0/certificate")));
+	assert_int_equal(json_array_size(at(json, "equipment/cells")), 0);
+	assert_text(json, "visits/1/resistor", "R-100-3");
+	assert_text(json, "visits/1/bridge", "B2");
 	assert_text(json, "visits/1/id", "2");
 	assert_text(json, "visits/1/point", "Sn");
 	assert_number(json, "visits/1/r0_ohm/value", tin->r0_ohm.value);

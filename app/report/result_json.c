@@ -2,6 +2,7 @@
 #include "app/report/trials.h"
 
 #include "app/base/time.h"
+#include "app/report/equipment.h"
 #include "app/report/json_writer.h"
 #include "app/report/program.h"
 
@@ -155,13 +156,15 @@ static void write_corrections(struct report_json *json, const struct lab_visit_r
 	report_json_number(json, "correction_total_K", visit->correction_total_K);
 }
 
-static void write_visit(struct report_json *json, const struct lab_visit_result *visit)
+static void write_visit(struct report_json *json, const struct lab_calibration *calibration,
+			const struct lab_visit_result *visit)
 {
 	report_json_object(json, NULL);
 	report_json_text(json, "id", visit->id);
 	report_json_text(json, "point",
 			 visit->point == LAB_NO_POINT ? NULL : lab_point_name(visit->point));
 	report_json_text(json, "cell", visit->cell);
+	report_visit_equipment_json(json, calibration, visit->visit);
 	report_json_text(json, "r_tpw_visit", visit->tpw);
 	write_currents(json, visit->currents);
 	report_json_boolean(json, "zero_power", visit->zero_power);
@@ -183,11 +186,12 @@ static void write_visit(struct report_json *json, const struct lab_visit_result 
 	report_json_close(json);
 }
 
-static void write_visits(struct report_json *json, const GArray *visits)
+static void write_visits(struct report_json *json, const struct lab_calibration *calibration,
+			 const GArray *visits)
 {
 	report_json_array(json, "visits");
 	for (unsigned i = 0; i < COUNT(visits); i++)
-		write_visit(json, LAB_AT(visits, lab_visit_result, i));
+		write_visit(json, calibration, LAB_AT(visits, lab_visit_result, i));
 	report_json_close(json);
 }
 
@@ -404,7 +408,8 @@ void report_calibration_json(const struct lab_calibration *calibration,
 	write_release(&json, &calibration->release);
 	write_thermometer(&json, &calibration->thermometer);
 	write_choices(&json, result);
-	write_visits(&json, result->visits);
+	report_equipment_json(&json, calibration);
+	write_visits(&json, calibration, result->visits);
 	write_tpw(&json, result);
 	write_subranges(&json, result->subranges);
 	write_curves(&json, result->curves);

@@ -1,6 +1,7 @@
 #include "app/report/text.h"
 
 #include "app/report/columns.h"
+#include "app/report/equipment.h"
 #include "app/report/rounding.h"
 #include "app/report/trials.h"
 #include "app/report/words.h"
@@ -123,16 +124,32 @@ static void tpw(const struct lab_calibration_result *r, GString *to)
 	     lab_given(r->tpw_limit_K) ? "; at most " : "", lab_given(r->tpw_limit_K) ? limit : "");
 }
 
-/* "193.5 µK colder", with the cause where the result has words for it. */
+/* What the words of a correction say after number and unit: "colder: the mantle is young". */
+static const char *after_number(const char *words)
+{
+	const char *unit = strchr(words, ' ');
+	const char *rest = unit == NULL ? NULL : strchr(unit + 1, ' ');
+
+	return rest == NULL ? words : rest + 1;
+}
+
+/* "193.5 µK colder: the sensor lies below the surface; u = 2.0 µK": the number to the digits that
+   its u allows, all else in the words of the result. */
 static void correction_line(const struct lab_correction *x, GString *to)
 {
-	const bool has_u = lab_given(x->u_K) && x->u_K > 0.0;
 	g_autofree char *size = report_kelvin_words(fabs(x->value_K), x->u_K, REPORT_MINUS);
-	g_autofree char *u = has_u ? report_kelvin_words(x->u_K, x->u_K, REPORT_MINUS) : NULL;
-	const char *cause = x->words == NULL ? NULL : strstr(x->words, ": ");
+	g_autofree char *effect =
+	    x->value_K == 0.0 ? g_strdup("no effect")
+	    : x->words == NULL
+		? g_strdup_printf("%s %s", size, x->value_K < 0.0 ? "colder" : "warmer")
+		: g_strdup_printf("%s %s", size, after_number(x->words));
+	g_autofree char *u =
+	    x->u_K > 0.0 ? report_kelvin_words(x->u_K, x->u_K, REPORT_MINUS) : g_strdup("0");
 
-	item(to, x->name, "%s %s%s%s%s", size, x->value_K < 0.0 ? "colder" : "warmer",
-	     cause == NULL ? "" : cause, has_u ? "; u = " : "; no u stated", has_u ? u : "");
+	if (lab_given(x->u_K))
+		item(to, x->name, "%s; u = %s", effect, u);
+	else
+		item(to, x->name, "%s; no u stated", effect);
 }
 
 static void current_line(const struct lab_current_result *x, bool ohm, GString *to)
@@ -204,7 +221,17 @@ static void ratio_line(const struct lab_visit_result *v, GString *to)
 	item(to, "W", "%s, u as temperature %s; W_r = %s, S = %s", text, u, wr, s);
 }
 
-static void visit_lines(const struct lab_visit_result *v, GString *to)
+/* "7", or "7 and 9" where R(TPW) was interpolated between two; a name may hold an "and" itself. */
+static bool is_one_visit(const struct lab_calibration_result *r, const char *tpw)
+{
+	for (unsigned i = 0; i < r->visits->len; i++)
+		if (strcmp(LAB_AT(r->visits, lab_visit_result, i)->id, tpw) == 0)
+			return true;
+	return false;
+}
+
+static void visit_lines(const struct lab_calibration_result *r, const struct lab_visit_result *v,
+			GString *to)
 {
 	const bool measured = v->point == LAB_NO_POINT;
 
@@ -212,8 +239,10 @@ static void visit_lines(const struct lab_visit_result *v, GString *to)
 			       measured ? "a temperature to be found"
 					: report_point_words(v->point, v->t90_defined_K),
 			       v->cell != NULL ? ", cell " : "", v->cell != NULL ? v->cell : "");
-	g_string_append_printf(to, "%s%s\n", v->tpw != NULL ? ", divided by R(TPW) of visit " : "",
-			       v->tpw != NULL ? v->tpw : "");
+	if (v->tpw != NULL)
+		g_string_append_printf(to, ", divided by R(TPW) of visit%s %s",
+				       is_one_visit(r, v->tpw) ? "" : "s", v->tpw);
+	g_string_append_c(to, '\n');
 	for (unsigned i = 0; i < COUNT(v->currents); i++)
 		current_line(LAB_AT(v->currents, lab_current_result, i), isnan(v->rs_ohm.value),
 			     to);
@@ -235,7 +264,7 @@ static void visits(const struct lab_calibration_result *r, GString *to)
 {
 	heading(to, "Visits (colder and warmer: the cell, against what the scale defines)");
 	for (unsigned i = 0; i < r->visits->len; i++)
-		visit_lines(LAB_AT(r->visits, lab_visit_result, i), to);
+		visit_lines(r, LAB_AT(r->visits, lab_visit_result, i), to);
 }
 
 static void subrange_lines(const struct lab_subrange_result *s, GString *to)
@@ -243,8 +272,9 @@ static void subrange_lines(const struct lab_subrange_result *s, GString *to)
 	g_autofree char *range = report_celsius_range(s->low_K, s->high_K, REPORT_MINUS);
 	report_columns *columns = report_columns_new();
 
-	line(to, "  %s, %s%s: %s", s->name, range,
-	     s->certificate ? "" : ", least squares, not the ITS-90 interpolation", s->formula);
+	line(to, "  %s%s, %s: %s", s->name,
+	     s->certificate ? "" : " by least squares, not the ITS-90 interpolation", range,
+	     s->formula);
 	report_columns_add(columns, REPORT_COLUMNS_LEFT, "");
 	report_columns_add(columns, REPORT_COLUMNS_LEFT, "coefficient");
 	report_columns_add(columns, REPORT_COLUMNS_DECIMAL, "value");
@@ -343,14 +373,18 @@ static void acceptance(const struct lab_calibration_result *r, GString *to)
 	heading(to, "Acceptance");
 	for (unsigned i = 0; i < r->acceptance->len; i++) {
 		const struct lab_acceptance *x = LAB_AT(r->acceptance, lab_acceptance, i);
+		g_autoptr(GString) more = g_string_new(NULL);
 		char value[REPORT_NUMBER_SIZE], U[REPORT_NUMBER_SIZE];
 
-		report_pair(x->value, x->U, REPORT_MINUS, value, U);
-		if (!lab_given(x->U))
-			report_significant(x->value, 3, REPORT_MINUS, value);
-		line(to, "  %s%s (%s%s%s%s%s)", x->text, x->binding ? "" : " [for information]",
-		     value, lab_given(x->U) ? ", U = " : "", lab_given(x->U) ? U : "",
-		     x->source != NULL ? "; " : "", x->source != NULL ? x->source : "");
+		/* the sentence has the value; here it stands once more with the digits of its U */
+		if (lab_given(x->U)) {
+			report_pair(x->value, x->U, REPORT_MINUS, value, U);
+			g_string_append_printf(more, "%s, U = %s", value, U);
+		}
+		if (x->source != NULL)
+			g_string_append_printf(more, "%s%s", more->len > 0 ? "; " : "", x->source);
+		line(to, "  %s%s%s%s%s", x->text, x->binding ? "" : " [for information]",
+		     more->len > 0 ? " (" : "", more->str, more->len > 0 ? ")" : "");
 	}
 }
 
@@ -367,6 +401,7 @@ void report_calibration_text(const struct lab_calibration *calibration,
 			     const struct lab_calibration_result *result, GString *to)
 {
 	summary(calibration, result, to);
+	report_equipment_text(calibration, to);
 	tpw(result, to);
 	visits(result, to);
 	subranges(result, to);

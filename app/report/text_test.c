@@ -1,5 +1,6 @@
 /* Text for people: columns, wrapping, and that the right number stands beside the right word. */
 #include "app/report/columns.h"
+#include "app/report/equipment.h"
 #include "app/report/example.h"
 #include "app/report/formula.h"
 #include "app/report/text.h"
@@ -95,22 +96,28 @@ static void test_dates(void **state)
 {
 	static const struct {
 		int64_t first_s, last_s;
+		int offset_min;
 		const char *want;
 	} cases[] = {
-		{ 0, 3600, "1 January 1970" },
-		{ 0, 86400, "1 to 2 January 1970" },
-		{ 0, 40 * 86400, "1 January to 10 February 1970" },
-		{ -1, 0, "31 December 1969 to 1 January 1970" },
+		{ 0, 3600, 0, "1 January 1970" },
+		{ 0, 86400, 0, "1 to 2 January 1970" },
+		{ 0, 40 * 86400, 0, "1 January to 10 February 1970" },
+		{ -1, 0, 0, "31 December 1969 to 1 January 1970" },
+		/* 06:00 and 23:00 of one day at +10:00 are two days in UTC; so at -05:00, one hour
+		 */
+		{ -4 * 3600, 13 * 3600, 600, "1 January 1970" },
+		{ 0, 3600, -300, "31 December 1969" },
+		{ 4 * 3600, 6 * 3600, -300, "31 December 1969 to 1 January 1970" },
 	};
 	g_autofree char *day = report_date_words("2031-10-05"), *other = report_date_words("soon");
 
 	(void)state;
 	assert_string_equal(day, "5 October 2031");
 	assert_string_equal(other, "soon");
-	assert_null(report_period_words(INT64_MIN, 0));
+	assert_null(report_period_words(INT64_MIN, 0, 600));
 	for (size_t i = 0; i < G_N_ELEMENTS(cases); i++) {
-		g_autofree char *got =
-		    report_period_words(cases[i].first_s * 1000000, cases[i].last_s * 1000000);
+		g_autofree char *got = report_period_words(
+		    cases[i].first_s * 1000000, cases[i].last_s * 1000000, cases[i].offset_min);
 
 		assert_string_equal(got, cases[i].want);
 	}
@@ -164,6 +171,84 @@ static void test_calibration(void **state)
 	assert_says(to, ", but does not meet all that is");
 }
 
+/* What calc says beside its number, and what is said of an u that is 0 or was never stated. */
+static void test_corrections(void **state)
+{
+	static const struct {
+		double value_K, u_K;
+		const char *words, *want;
+	} cases[] = {
+		{ -1.935e-4, 2e-6, "193.5 µK colder: a cause",
+		  "193.5 µK colder: a cause; u = 2.0 µK\n" },
+		{ 3.85e-4, NAN, "385.0 µK warmer: a cause",
+		  "385.0 µK warmer: a cause; no u stated\n" },
+		{ 3.85e-4, 0.0, "385.0 µK warmer: a cause", "385.0 µK warmer: a cause; u = 0\n" },
+		{ 0.0, 6e-6, "no effect", "no effect; u = 6.0 µK\n" },
+		{ 0.0, NAN, "no effect", "no effect; no u stated\n" },
+		{ -2e-6, 0.0, NULL, "2.0 µK colder; u = 0\n" },
+	};
+	g_autoptr(lab_calibration) c = example_calibration();
+	g_autoptr(lab_calibration_result) r = example_result();
+	struct lab_visit_result *v = LAB_AT(r->visits, lab_visit_result, 0);
+
+	(void)state;
+	for (size_t i = 0; i < G_N_ELEMENTS(cases); i++) {
+		g_autoptr(GString) to = g_string_new(NULL);
+		struct lab_correction *x = LAB_AT(v->corrections, lab_correction, 0);
+
+		x->value_K = cases[i].value_K;
+		x->u_K = cases[i].u_K;
+		x->words = lab_result_text(r, cases[i].words);
+		report_calibration_text(c, r, to);
+		g_autofree char *want = g_strdup_printf("    %-17s %s", x->name, cases[i].want);
+		assert_says(to, want);
+	}
+}
+
+static void test_what_was_used(void **state)
+{
+	g_autoptr(lab_calibration) c = example_calibration();
+	g_autoptr(lab_calibration_result) r = example_result();
+	struct lab_subrange_result *s = LAB_AT(r->subranges, lab_subrange_result, 1);
+	struct lab_visit_result *v = LAB_AT(r->visits, lab_visit_result, 1);
+	g_autoptr(GString) to = g_string_new(NULL);
+
+	(void)state;
+	s->certificate = false;
+	v->tpw = lab_result_text(r, "1 and 3");
+	LAB_AT(r->acceptance, lab_acceptance, 0)->U = LAB_NOT_GIVEN;
+	LAB_AT(r->acceptance, lab_acceptance, 0)->text = lab_result_text(r, "a sentence: met");
+	LAB_AT(r->acceptance, lab_acceptance, 0)->source = lab_result_text(r, "a source");
+	report_calibration_text(c, r, to);
+	assert_says(to, "\nEquipment\n  resistor R-100-3, certificate 30-2277\n  bridge B2\n");
+	assert_says(to, "divided by R(TPW) of visits 1 and 3\n");
+	assert_says(to, "divided by R(TPW) of visit 9\n");
+	assert_says(to, "  H2O_Sn by least squares, not the ITS-90 interpolation, ");
+	assert_says(to, "  a sentence: met (a source)\n");
+}
+
+/* Only what a visit was read with, and has a certificate, carries the result. */
+static void test_traceability(void **state)
+{
+	g_autoptr(lab_calibration) c = example_calibration();
+	struct lab_cell *cell = lab_add_cell(c);
+	struct lab_resistor *other = lab_add_resistor(c);
+
+	(void)state;
+	other->id = lab_calibration_text(c, "not used");
+	other->certificate = lab_calibration_text(c, "30-1");
+	cell->id = lab_calibration_text(c, "W3");
+	cell->point = LAB_H2O;
+	cell->certificate.number = lab_calibration_text(c, "29-1140");
+	LAB_AT(c->visits, lab_visit, 0)->cell = 0;
+	g_autofree char *got = report_equipment_traceability(c);
+	assert_string_equal(got, "Through standard resistor R-100-3, certificate 30-2277; cell W3 "
+				 "(H2O), certificate 29-1140.");
+	LAB_AT(c->resistors, lab_resistor, 0)->certificate = NULL;
+	cell->certificate.number = NULL;
+	assert_null(report_equipment_traceability(c));
+}
+
 static void test_evaluation(void **state)
 {
 	g_autoptr(lab_model) model = lab_model_new();
@@ -200,10 +285,12 @@ static void test_evaluation(void **state)
 int main(void)
 {
 	const struct CMUnitTest tests[] = {
-		cmocka_unit_test(test_columns),     cmocka_unit_test(test_narrow),
-		cmocka_unit_test(test_wrap),        cmocka_unit_test(test_words),
-		cmocka_unit_test(test_dates),       cmocka_unit_test(test_formula),
-		cmocka_unit_test(test_calibration), cmocka_unit_test(test_evaluation),
+		cmocka_unit_test(test_columns),       cmocka_unit_test(test_narrow),
+		cmocka_unit_test(test_wrap),          cmocka_unit_test(test_words),
+		cmocka_unit_test(test_dates),         cmocka_unit_test(test_formula),
+		cmocka_unit_test(test_calibration),   cmocka_unit_test(test_corrections),
+		cmocka_unit_test(test_what_was_used), cmocka_unit_test(test_traceability),
+		cmocka_unit_test(test_evaluation),
 	};
 
 	return cmocka_run_group_tests(tests, NULL, NULL);

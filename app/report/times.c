@@ -7,7 +7,8 @@ static const char *const months[] = { "January",   "February", "March",    "Apri
 				      "May",       "June",     "July",     "August",
 				      "September", "October",  "November", "December" };
 
-static GDateTime *date_time(int64_t time_us)
+/* Shifted by the offset, so that its date is that of the place. */
+static GDateTime *date_time(int64_t time_us, int utc_offset_min)
 {
 	int64_t s = time_us / 1000000;
 
@@ -15,7 +16,7 @@ static GDateTime *date_time(int64_t time_us)
 		return NULL;
 	if (s * 1000000 > time_us)
 		s--; /* down, also before 1970 */
-	return g_date_time_new_from_unix_utc(s);
+	return g_date_time_new_from_unix_utc(s + 60 * (int64_t)utc_offset_min);
 }
 
 char *report_date_words(const char *date)
@@ -28,9 +29,10 @@ char *report_date_words(const char *date)
 	return g_strdup_printf("%d %s %d", day, months[month - 1], year);
 }
 
-char *report_period_words(int64_t first_us, int64_t last_us)
+char *report_period_words(int64_t first_us, int64_t last_us, int utc_offset_min)
 {
-	g_autoptr(GDateTime) first = date_time(first_us), last = date_time(last_us);
+	g_autoptr(GDateTime) first = date_time(first_us, utc_offset_min);
+	g_autoptr(GDateTime) last = date_time(last_us, utc_offset_min);
 	int y1, m1, d1, y2, m2, d2;
 
 	if (first == NULL || last == NULL)
