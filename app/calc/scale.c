@@ -104,6 +104,10 @@ static const char *number_or(double x, const char *absent, char text[FIRN_NUMBER
 
 static void append_point(bool json, const struct firn_fixed_point *p, bool last, GString *to)
 {
+	/* A vapour-pressure point has no temperature of its own for pressure and depth to shift. */
+	const bool shifts = p->kind != FIRN_VAPOUR_PRESSURE_POINT;
+	const double dT_dp = shifts ? p->dT_dp_K_per_Pa : (double)NAN;
+	const double dT_dl = shifts ? p->dT_dl_K_per_m : (double)NAN;
 	char t90[FIRN_NUMBER_SIZE], wr[FIRN_NUMBER_SIZE], dp[FIRN_NUMBER_SIZE],
 	    dl[FIRN_NUMBER_SIZE];
 
@@ -113,14 +117,14 @@ static void append_point(bool json, const struct firn_fixed_point *p, bool last,
 		    "  {\"point\": \"%s\", \"kind\": \"%s\", \"t90_K\": %s, \"wr\": %s, "
 		    "\"dT_dp_K_per_Pa\": %s, \"dT_dl_K_per_m\": %s, \"gas_pressure\": %s}%s\n",
 		    p->name, kind_in_words(p->kind), number_or(p->t90_K, "null", t90),
-		    number_or(p->wr, "null", wr), number_or(p->dT_dp_K_per_Pa, "null", dp),
-		    number_or(p->dT_dl_K_per_m, "null", dl), p->gas_pressure ? "true" : "false",
+		    number_or(p->wr, "null", wr), number_or(dT_dp, "null", dp),
+		    number_or(dT_dl, "null", dl), p->gas_pressure ? "true" : "false",
 		    last ? "" : ",");
 	else
-		g_string_append_printf(
-		    to, "%-12s %-16s %-9s %-11s %-9s %s\n", p->name, kind_in_words(p->kind),
-		    number_or(p->t90_K, "-", t90), number_or(p->wr, "-", wr),
-		    number_or(p->dT_dp_K_per_Pa, "-", dp), number_or(p->dT_dl_K_per_m, "-", dl));
+		g_string_append_printf(to, "%-12s %-16s %-9s %-11s %-9s %s\n", p->name,
+				       kind_in_words(p->kind), number_or(p->t90_K, "-", t90),
+				       number_or(p->wr, "-", wr), number_or(dT_dp, "-", dp),
+				       number_or(dT_dl, "-", dl));
 }
 
 void calc_scale_points(bool json, GString *to)

@@ -89,6 +89,18 @@ static void answer_lines(struct run *run)
 	free(line);
 }
 
+/* GLib leaves the -- in place that ends the options when a value with a minus follows it. */
+static int without_end_of_options(int argc, char **argv)
+{
+	for (int i = 1; i < argc; i++) {
+		if (strcmp(argv[i], "--") != 0)
+			continue;
+		memmove(argv + i, argv + i + 1, (size_t)(argc - i - 1) * sizeof *argv);
+		return argc - 1;
+	}
+	return argc;
+}
+
 static int print_table(struct run *run, void (*table)(bool json, GString *to))
 {
 	table(run->common.json, run->out);
@@ -139,6 +151,7 @@ int cli_scale(int argc, char **argv)
 		own, &run.common, &status))
 		return status;
 	run.from_zero = from_zero;
+	argc = without_end_of_options(argc, argv);
 	if (argc < 2)
 		return cli_wrong(&run.common,
 				 "scale needs a function; firn scale --help lists them");

@@ -212,6 +212,11 @@ def junk(tap):
         tap.equal("lines", [m["line"] for m in messages], [1, 3])
         for m in messages:
             tap.equal("keys", sorted(m), ["column", "file", "kind", "line", "text"])
+    with tap.case("-- ends the options and is no value"):
+        run = firn("scale", "reference", "--", "-5", "273.16")
+        tap.status(run, 2)
+        tap.equal("lines", (len(run.out.splitlines()), len(run.err.strip().splitlines())), (1, 1))
+        tap.true("the value is in the message", "-5 is out of range" in run.err, run.err)
     with tap.case("junk as an argument"):
         run = firn("scale", "reference", "300", "warm")
         tap.status(run, 2)
@@ -237,7 +242,15 @@ def tables(tap):
             found = [x for x in lines if holds(x, t) and holds(x, wr)]
             tap.true(f"{name} with {t!r} and {wr!r}", len(found) == 1, "\n".join(lines))
     with tap.case("points --json is JSON"):
-        tap.true("some points", len(str(firn("scale", "points", "--json").json())) > 300)
+        points = firn("scale", "points", "--json").json()
+        tap.true("some points", len(str(points)) > 300)
+    with tap.case("points: pressure and depth do not shift a vapour-pressure point"):
+        line = next(x for x in run.out.splitlines() if x.startswith("e-H2-vapour"))
+        tap.equal("text", line.split()[-2:], ["-", "-"])
+        for p in points:
+            vapour = p["kind"] == "vapour pressure"
+            tap.equal(p["point"], [p["dT_dp_K_per_Pa"] is None, p["dT_dl_K_per_m"] is None],
+                      [vapour, vapour])
 
 
 def holds(line, x):
