@@ -203,8 +203,12 @@ static void contains(struct file_job *job, struct file_map *map, struct lab_cell
 	     n = n->next) {
 		const int word = file_node_choice(&job->reader, n, "contains", words);
 
-		if (word >= 0)
-			*flags[word] = true;
+		if (word < 0)
+			continue;
+		if (*flags[word])
+			file_wrong(&job->reader, n->mark,
+				   "contains has \"%s\" twice; keep one of them", words[word]);
+		*flags[word] = true;
 	}
 	if (file_has(map, "contains") && !file_has(map, "correction_mK"))
 		file_wrong(&job->reader, file_key_mark(map, "contains"),

@@ -144,35 +144,45 @@ static size_t count(const struct place *array)
 	return json_array_size(array->value); /* 0 for NULL */
 }
 
-/* The n x n matrix at the head of one that may be larger. */
-static void read_covariance(const struct place *joint, size_t size, size_t n, double *ret)
+/* The n x n matrix at the head of one that may be larger; false after a message about its form. */
+static bool read_matrix(const struct place *rows, size_t size, size_t n, double *ret)
 {
-	struct place rows = array_of(joint, "covariance");
-
-	if (rows.value != NULL && count(&rows) != size) {
-		wrong(&rows,
-		      "has %" G_GSIZE_FORMAT " rows; its order has %" G_GSIZE_FORMAT " names",
-		      count(&rows), size);
-		return;
+	if (rows->value == NULL)
+		return false;
+	if (count(rows) != size) {
+		wrong(rows, "has %" G_GSIZE_FORMAT " rows; its order has %" G_GSIZE_FORMAT " names",
+		      count(rows), size);
+		return false;
 	}
-	for (size_t i = 0; rows.value != NULL && i < n; i++) {
-		struct place row = element(&rows, i);
+	for (size_t i = 0; i < size; i++) {
+		struct place row = element(rows, i);
 
 		want(&row, JSON_ARRAY, "an array");
-		if (row.value != NULL && count(&row) != size) {
+		if (row.value == NULL)
+			return false;
+		if (count(&row) != size) {
 			wrong(&row,
 			      "has %" G_GSIZE_FORMAT " numbers; its order has %" G_GSIZE_FORMAT
 			      " names",
 			      count(&row), size);
-			return;
+			return false;
 		}
-		for (size_t j = 0; row.value != NULL && j < n; j++) {
+		for (size_t j = 0; i < n && j < n; j++) {
 			struct place x = element(&row, j);
 
 			ret[i * n + j] = number_at(&x);
 		}
 	}
-	for (size_t i = 0; rows.value != NULL && i < n; i++) {
+	return true;
+}
+
+static void read_covariance(const struct place *joint, size_t size, size_t n, double *ret)
+{
+	const struct place rows = array_of(joint, "covariance");
+
+	if (!read_matrix(&rows, size, n, ret))
+		return;
+	for (size_t i = 0; i < n; i++) {
 		for (size_t j = 0; j < i; j++) {
 			if (ret[i * n + j] != ret[j * n + i])
 				wrong(&rows,
@@ -180,6 +190,30 @@ static void read_covariance(const struct place *joint, size_t size, size_t n, do
 				      ", column %" G_GSIZE_FORMAT
 				      "; a covariance is: the file has been changed",
 				      i + 1, j + 1);
+		}
+	}
+}
+
+/* The coefficients' own covariance stands twice in a result, in joint as well; `n` is the size of
+   the matrix that was read from there. */
+static void check_own_covariance(const struct place *subrange,
+				 const struct lab_conversion_subrange *to, size_t n)
+{
+	const struct place rows = array_of(subrange, "covariance");
+	double own[LAB_MOST_COEFFICIENTS * LAB_MOST_COEFFICIENTS];
+
+	if (!read_matrix(&rows, to->n, to->n, own))
+		return;
+	for (size_t i = 0; i < to->n; i++) {
+		for (size_t j = 0; j < to->n; j++) {
+			if (own[i * to->n + j] == to->covariance[i * n + j])
+				continue;
+			wrong(&rows,
+			      "differs from joint/covariance in row %" G_GSIZE_FORMAT
+			      ", column %" G_GSIZE_FORMAT
+			      "; they are the same: the file has been changed",
+			      i + 1, j + 1);
+			return;
 		}
 	}
 }
@@ -205,7 +239,10 @@ static void read_joint(const struct place *subrange, struct lab_conversion_subra
 		to->covers_w_al = true;
 		n++;
 	}
+	const size_t before = base_messages_count(subrange->file->messages, BASE_ERROR);
 	read_covariance(&joint, count(&order), n, to->covariance);
+	if (base_messages_count(subrange->file->messages, BASE_ERROR) == before)
+		check_own_covariance(subrange, to, n);
 }
 
 static void read_coefficients(const struct place *subrange, struct lab_conversion_subrange *to)

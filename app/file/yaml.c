@@ -326,6 +326,10 @@ file_yaml *file_yaml_parse(const char *file, GBytes *bytes, base_messages *messa
 		p.bytes = "";
 	if (!file_text_check(file, p.bytes, p.length, messages))
 		return NULL;
+	/* libyaml, told the encoding, would count the mark as a column */
+	const size_t bom = file_text_bom(p.bytes, p.length);
+	p.bytes += bom;
+	p.length -= bom;
 	if (!yaml_parser_initialize(&p.parser)) {
 		base_messages_add(messages, BASE_FAILURE, file, (struct base_mark){ 0, 0 },
 				  "no memory to read the file");

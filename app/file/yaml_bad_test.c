@@ -71,6 +71,9 @@ static const struct bad_case cases[] = {
 	  "2:20: the character U+202E has no place in a text file; remove it" },
 	{ "byte order mark in the middle", "tpw: after", "\xef\xbb\xbftpw: after",
 	  "18:1: the character U+FEFF has no place in a text file; remove it" },
+	{ "a colon on the line of a byte order mark", "kind: f", "\xef\xbb\xbfkind: b: f",
+	  "1:8: a second \": \" on one line; put a text with a colon in quotes, or check the "
+	  "indentation" },
 	{ "a } too many", "u_linearity: 2e-8}", "u_linearity: 2e-8}}",
 	  "6:26: a } that closes nothing; remove it" },
 	{ "a dash forgotten", "  - {id: 2", "  {id: 2",

@@ -7,6 +7,7 @@ degC) for R(0.01 degC), a temperature beyond the points) are described in CCT Gu
 Realization of the ITS-90, ch. 5 (2018), sections 4.4.1 to 4.4.3.
 """
 import csv
+import datetime
 import io
 import json
 import math
@@ -225,6 +226,13 @@ def own_r_tpw(tap, made):
                 tap.near("t90_K", float(a["t90_K"]), float(b["t90_K"]), 1e-12)
     ohm = ["--from", "ohm", "--column", "x"]
     ratio = ["--from", "ratio", "--column", "x"]
+    with tap.case("a date of the place may lie one day before that of the last reading in UTC"):
+        last = datetime.date.fromisoformat(result["last_reading"][:10])
+        for days, status in ((0, 0), (1, 0), (2, 2)):
+            day = (last - datetime.timedelta(days=days)).isoformat()
+            run = convert(path, "--subrange", "H2O_Al", *ohm, "--r-tpw-ohm", repr(own),
+                          "--r-tpw-date", day, stdin=column([1.5 * own], "x"))
+            tap.equal(f"{days} days before", run.status, status)
     dated = ["--r-tpw-date", DATE]
     refusals = [
         ("no R(TPW), ohm", ohm, "--r-tpw-ohm"),
@@ -378,11 +386,28 @@ def the_result(tap, made, where):
         del s["coefficients"]["c"]
         s["order"].pop()
         del s["joint"]["order"][2]
-        del s["joint"]["covariance"][2]
-        for row in s["joint"]["covariance"]:
-            del row[2]
+        for covariance in (s["covariance"], s["joint"]["covariance"]):
+            del covariance[2]
+            for row in covariance:
+                del row[2]
+
+    def own_ragged(result):
+        result["subranges"][0]["covariance"][1].append(0.0)
+
+    def own_cut(result):
+        result["subranges"][0]["covariance"].pop()
+
+    def own_contradicts(result):
+        result["subranges"][0]["covariance"][1][1] *= 1.001
+
+    def last_row_ragged(result):  # that of an R(TPW), of which no number is used
+        result["subranges"][0]["joint"]["covariance"][-1].pop()
 
     for what, edit, word in (("no joint covariance", without, "joint"),
+                             ("a ragged covariance", own_ragged, "numbers"),
+                             ("a covariance cut short", own_cut, "rows"),
+                             ("covariances that differ", own_contradicts, "row 2, column 2"),
+                             ("a ragged joint covariance", last_row_ragged, "numbers"),
                              ("a covariance that isn't symmetric", asymmetric, "symmetric"),
                              ("a covariance without its last row", short, "rows"),
                              ("a coefficient dropped", dropped, "coefficients")):
@@ -391,26 +416,26 @@ def the_result(tap, made, where):
     def least_squares(result):
         for s in result["subranges"]:
             s["certificate"] = False
-            s["name"] += " by least squares: not the ITS-90 interpolation"
             s["joint"] = {"order": [], "covariance": []}
 
     changed = change(where, path, least_squares)
     refused("no ITS-90 interpolation", changed, "ITS-90 interpolation")
     with tap.case("coefficients by least squares are refused by name"):
-        run = convert(path, "--subrange", "H2O_Zn by least squares: not the ITS-90 interpolation",
-                      stdin=column([1.5]))
-        tap.status(run, 2)
-        name = "H2O_Zn by least squares: not the ITS-90 interpolation"
+        def alone(result):
+            for s in result["subranges"]:
+                if s["name"] == "H2O_Zn":
+                    s.update(certificate=False, joint={"order": [], "covariance": []})
 
-        def add(result):
+        run = convert(change(where, path, alone), "--subrange", "H2O_Zn", stdin=column([1.5]))
+        tap.status(run, 2)
+        tap.true("why", "by least squares, not the ITS-90 interpolation" in run.err, run.err)
+
+        def beside(result):
             s = dict(next(s for s in result["subranges"] if s["name"] == "H2O_Zn"))
-            s.update(name=name, certificate=False, joint={"order": [], "covariance": []})
-            result["subranges"].append(s)
+            s.update(certificate=False, joint={"order": [], "covariance": []})
+            result["subranges"].insert(0, s)
 
-        both = change(where, path, add)
-        run = convert(both, "--subrange", name, stdin=column([1.5]))
-        tap.status(run, 2)
-        tap.true("why", "not the ITS-90 interpolation" in run.err, run.err)
+        both = change(where, path, beside)
         tap.status(convert(both, "--subrange", "H2O_Zn", stdin=column([1.5])), 0)
 
 
