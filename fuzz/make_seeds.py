@@ -1,14 +1,17 @@
 #!/usr/bin/python3
 """Makes the first inputs of the fuzz targets from tests/oracle and examples.
 
-    fuzz/make_seeds.py FOLDER     writes FOLDER/job, FOLDER/model and so on, one file a seed
+    fuzz/make_seeds.py FOLDER [FIRN]    writes FOLDER/job, FOLDER/model and so on, one file a seed
 
+Seeds of `result` need the program, FIRN, to make them; without it fuzz/corpus has to do.
 A seed of `job` is a job, a byte 0xFF and its readings, cut to a few readings of each visit: short
 inputs run faster and lose nothing that a parser could see. Same sources, same seeds.
 """
 import hashlib
+import json
 import os
 import re
+import subprocess
 import sys
 
 HERE = os.path.dirname(os.path.abspath(__file__))
@@ -50,8 +53,31 @@ def short_readings(text):
     return "".join(kept)
 
 
-def seeds():
+NEEDED = {"kind", "schema", "thermometer", "id", "accepted", "last_reading", "r_tpw", "sequence",
+          "mean", "ohm", "value", "joint", "covariance", "order", "subranges", "name", "certificate",
+          "coefficients", "w_al", "visits", "point", "r_ohm", "r0_ohm", "rs_ohm", "currents",
+          "current_A", "a", "b"}
+
+
+def needed(value):
+    """A JSON value with the members that file_read_result asks for."""
+    if isinstance(value, dict):
+        return {k: needed(v) for k, v in value.items() if k in NEEDED}
+    return [needed(v) for v in value] if isinstance(value, list) else value
+
+
+def results(firn):
+    """What a reader needs of the result of the small job."""
+    job = os.path.join(ROOT, "tests", "command", "bad", "good", "job.yaml")
+    whole = json.loads(subprocess.run([firn, "reduce", "--json", job], check=True,
+                                      stdout=subprocess.PIPE).stdout)
+    yield json.dumps(needed(whole)).encode()
+
+
+def seeds(firn):
     """Pairs of target and bytes."""
+    for result in results(firn) if firn else []:
+        yield "result", result
     for path in sources():
         with open(path, encoding="utf-8") as file:
             text = file.read()
@@ -74,17 +100,17 @@ def seeds():
 
 
 def main():
-    if len(sys.argv) != 2:
+    if len(sys.argv) not in (2, 3):
         sys.exit(__doc__)
     count = {}
-    for target, data in seeds():
+    for target, data in seeds(sys.argv[2] if len(sys.argv) == 3 else None):
         folder = os.path.join(sys.argv[1], target)
         os.makedirs(folder, exist_ok=True)
         with open(os.path.join(folder, hashlib.sha1(data).hexdigest()), "wb") as file:
             file.write(data)
         count[target] = count.get(target, 0) + 1
     for target, n in count.items():
-        if n < 2:
+        if n < (1 if target == "result" else 2):
             sys.exit(f"no seeds were found for {target}; did its sources move?")
         print(f"{target}: {n}")
 

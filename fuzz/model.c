@@ -1,11 +1,12 @@
-/* Fuzz target: a measurement model, formulas included, from bytes to its result as JSON and text.
- */
+/* Fuzz target: a measurement model, formulas and trials included, from bytes to its result. */
 #include "fuzz/fuzz.h"
 
 #include "app/calc/evaluate.h"
 #include "app/file/model.h"
 #include "app/report/result_json.h"
 #include "app/report/text.h"
+
+enum { MOST_TRIALS = 2000 }; /* of those that a model asks for: the others would be alike */
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 {
@@ -18,7 +19,10 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 		return 0;
 
 	FUZZ_HOLDS(model->outputs->len > 0);
-	g_autoptr(lab_evaluation) evaluation = calc_evaluate(model, messages);
+	model->monte_carlo.adaptive = false;
+	model->monte_carlo.trials = MIN(model->monte_carlo.trials, MOST_TRIALS);
+	g_autoptr(base_threads) threads = base_threads_new(1);
+	g_autoptr(lab_evaluation) evaluation = calc_evaluate_by_trials(model, threads, messages);
 	fuzz_check_messages(messages, evaluation != NULL);
 	if (evaluation == NULL)
 		return 0;
