@@ -200,7 +200,7 @@ struct lab_calibration {
 	char *path; /* of the job file */
 	struct lab_thermometer thermometer;
 	GArray *resistors, *bridges, *cells, *visits, *events; /* of the structs above */
-	GArray *readings; /* struct lab_reading, in the order of the file */
+	GArray *readings;   /* struct lab_reading, in the order of the file */
 	int utc_offset_min; /* of the first reading with a time: the days of the laboratory */
 	char *readings_path;
 	enum lab_tpw_scheme tpw_scheme;
