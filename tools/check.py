@@ -2,7 +2,7 @@
 """Every test, suite by suite, with the minutes each took; ends with "N passed, N failed".
 
 Suites: the house (direction of use, formatting, documentation), the tests with gcc, and with clang
-under the address and undefined-behaviour sanitizers.
+under the address and undefined-behaviour sanitizers, and a short run of each fuzz target.
 """
 import json
 import os
@@ -94,6 +94,16 @@ def tests(folder, totals):
             print(entry.get("stderr", "")[-6000:])
 
 
+def fuzz(totals):
+    """A short look with each fuzz target; the long one is `make soak`."""
+    result = run(["/usr/bin/python3", "tools/soak.py", "--seconds", "5", "--no-record"])
+    if result.returncode == 0:
+        totals.passed += 1
+    else:
+        totals.failed += 1
+        print(result.stdout[-6000:] + result.stderr[-6000:])
+
+
 def suite(name, totals, work):
     started = time.monotonic()
     work(totals)
@@ -118,6 +128,7 @@ def main():
     suite("clang with sanitizers", totals,
           compiled("build-clang", ["-Db_sanitize=address,undefined", "-Db_lundef=false"],
                    {"CC": "clang-14"}))
+    suite("fuzz, briefly", totals, fuzz)
     print(f"{totals.passed} passed, {totals.failed} failed")
     return 1 if totals.failed or not totals.passed else 0
 

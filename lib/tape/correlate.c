@@ -150,9 +150,11 @@ static enum firn_status check_group(struct firn_tape *tape, uint32_t group)
 	free(m);
 	free(rank);
 	if (!good)
-		tape_fail(tape, FIRN_E_CORRELATION, 0,
-			  "the correlations of %s with others can't all hold together",
-			  tape->inputs[group].said.name);
+		tape_fail(
+		    tape, FIRN_E_CORRELATION, 0,
+		    "the correlations of %s with others can't all hold together; look at their "
+		    "signs, and lower one of them",
+		    tape->inputs[group].said.name);
 	return good ? FIRN_OK : FIRN_E_CORRELATION;
 }
 

@@ -79,11 +79,11 @@ static enum firn_status least_squares(const struct firn_tape *tape, uint32_t pla
 	const struct record *r = &tape->records[place];
 	const uint32_t n = r->n, m = r->b, *x = tape->operands + r->a;
 	double *a = malloc(((size_t)m * n + m + n) * sizeof(*a));
-	double *b = a + (size_t)m * n, *head = b + m;
 	enum firn_status status;
 
 	if (a == NULL)
 		return FIRN_E_MEMORY;
+	double *b = a + (size_t)m * n, *head = b + m;
 	for (uint32_t i = 0; i < m; i++) {
 		for (uint32_t j = 0; j < n; j++)
 			a[i * n + j] = values[x[i * (n + 1) + j]];

@@ -254,7 +254,8 @@ struct firn_node firn_root(struct firn_tape *tape, const char *equation, const c
 	for (size_t i = 0; i < parsed.n_names; i++)
 		mentions_unknown |= parsed.names[i].node.index == e.x.index;
 	if (parsed.error == NULL && !mentions_unknown) {
-		parsed.error = "the equation does not contain the quantity that it is to give";
+		parsed.error = "the equation does not contain the quantity that it is to "
+			       "give; write its name into it";
 		parsed.column = 1;
 	}
 	if (parsed.error != NULL) {
@@ -267,7 +268,9 @@ struct firn_node firn_root(struct firn_tape *tape, const char *equation, const c
 	x = keep_root(tape, &e, parsed.result.index, near);
 	if (x.index == 0 && tape->status == FIRN_E_SINGULAR) {
 		tape->status = FIRN_OK;
-		return tape_fail(tape, FIRN_E_SINGULAR, 1, "no root of \"%s\" was found near %g",
+		return tape_fail(tape, FIRN_E_SINGULAR, 1,
+				 "no root of \"%s\" was found near %g; start nearer to it, or "
+				 "look at the equation",
 				 equation, near);
 	}
 	parsed.name = unknown;

@@ -81,7 +81,8 @@ static struct firn_node operate(struct parser *p, const char *where, enum operat
 	if (y.index == 0)
 		return fail_at(p, where,
 			       p->tape->status == FIRN_E_DOMAIN
-				   ? "this is not finite here"
+				   ? "this is not finite at the values of the inputs; it divides "
+				     "by zero, leaves the range of its function or is too large"
 				   : firn_status_text(p->tape->status));
 	return y;
 }

@@ -64,16 +64,29 @@ static void shares(const struct firn_tape *tape, const double *c, double *ret_sh
 	}
 }
 
+/* The largest contribution; 1 where there is none. Squares of ratios to it neither vanish nor grow
+   beyond a double. */
+static double size_of(const struct firn_tape *tape, const double *c)
+{
+	double size = 0.0;
+
+	for (uint32_t i = 0; i < tape->n_inputs; i++)
+		size = fmax(size, fabs(c[i]));
+	return size > 0.0 ? size : 1.0;
+}
+
 /*
  * Welch-Satterthwaite, JCGM 100:2008, G.4.1, and where inputs are correlated what its derivation
  * gives: the variance changes by share_i with the relative change of u_i^2, whose own relative
  * variance is 2/dof_i; so dof = variance^2/sum(share_i^2/dof_i). Inputs read together have one u
- * for all: their shares add up first. Correlation coefficients count as known.
+ * for all: their shares add up first. Correlation coefficients count as known. Not below the least
+ * dof of an input that contributes: without correlations it never is, and where contributions
+ * cancel it would sink without end (ours).
  */
 static double effective_dof(const struct firn_tape *tape, const double *c, double variance,
 			    double *scratch)
 {
-	double sum = 0.0;
+	double sum = 0.0, least = (double)INFINITY;
 
 	shares(tape, c, scratch);
 	for (uint32_t i = 0; i < tape->n_inputs; i++) {
@@ -84,10 +97,15 @@ static double effective_dof(const struct firn_tape *tape, const double *c, doubl
 			scratch[i] = 0.0;
 		}
 	}
-	for (uint32_t i = 0; i < tape->n_inputs; i++)
-		if (tape->inputs[i].said.dof > 0.0)
-			sum += scratch[i] * scratch[i] / tape->inputs[i].said.dof;
-	return sum > 0.0 ? variance * variance / sum : (double)INFINITY;
+	for (uint32_t i = 0; i < tape->n_inputs; i++) {
+		const double dof = tape->inputs[i].said.dof, share = scratch[i] / variance;
+
+		if (dof > 0.0 && c[i] != 0.0)
+			least = fmin(least, dof);
+		if (dof > 0.0)
+			sum += share * share / dof;
+	}
+	return variance > 0.0 && sum > 0.0 ? fmax(1.0 / sum, least) : (double)INFINITY;
 }
 
 enum firn_status firn_u_dof(struct firn_node x, double *ret_u, double *ret_dof)
@@ -104,9 +122,12 @@ enum firn_status firn_u_dof(struct firn_node x, double *ret_u, double *ret_dof)
 	c = memory + tape->n_records;
 	status = contributions(tape, x.index, memory, NULL, c);
 	if (status >= 0) {
-		const double variance = joint(tape, c, c);
+		const double size = size_of(tape, c);
 
-		*ret_u = root_of_variance(variance);
+		for (uint32_t i = 0; i < tape->n_inputs; i++)
+			c[i] /= size;
+		const double variance = joint(tape, c, c);
+		*ret_u = size * root_of_variance(variance);
 		*ret_dof = effective_dof(tape, c, variance, c + tape->n_inputs);
 	}
 	free(memory);

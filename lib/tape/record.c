@@ -25,8 +25,8 @@ size_t tape_operands_of(const struct firn_tape *tape, const struct record *r, ui
 		return 2;
 	case OP_SUM:
 	case OP_LINEAR:
-	case OP_ROOT:
-		*ret_operands = tape->operands + r->a;
+	case OP_ROOT: /* an equation of numbers alone has no operands, and the pool may be empty */
+		*ret_operands = r->n == 0 ? NULL : tape->operands + r->a;
 		return r->n;
 	case OP_DOT:
 		*ret_operands = tape->operands + r->a;

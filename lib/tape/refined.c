@@ -91,11 +91,11 @@ static enum firn_status of_least_squares(const struct firn_tape *tape, uint32_t 
 	const struct record *r = &tape->records[place];
 	const uint32_t n = r->n, m = r->b, *x = tape->operands + r->a;
 	double *a = malloc(((size_t)m * n + m + n) * sizeof(*a));
-	double *rest = a + (size_t)m * n, *head = rest + m;
 	enum firn_status status;
 
 	if (a == NULL)
 		return FIRN_E_MEMORY;
+	double *rest = a + (size_t)m * n, *head = rest + m;
 	for (uint32_t i = 0; i < m; i++)
 		for (uint32_t j = 0; j < n; j++)
 			a[i * n + j] = values[x[i * (n + 1) + j]].hi;
@@ -141,7 +141,8 @@ static enum firn_status of_function(const struct firn_tape *tape, uint32_t i, do
 	if (status >= 0)
 		status = tape_adjoint(tape, i, plain, slopes);
 	for (size_t j = 0; j < n; j++) {
-		lo += slopes[operands[j]] * values[operands[j]].lo;
+		if (values[operands[j]].lo != 0.0) /* an infinite slope times nothing is nothing */
+			lo += slopes[operands[j]] * values[operands[j]].lo;
 		slopes[operands[j]] = 0.0; /* an operand that stands twice counts once */
 	}
 	values[i] = by_slope(plain[i], 1.0, lo);
@@ -214,8 +215,12 @@ enum firn_status firn_refined_values(size_t n, const struct firn_node *x, double
 		status = FIRN_E_MEMORY;
 	for (uint32_t i = 1; i < size && status >= 0; i++)
 		status = refine(tape, i, plain, plain + size, values);
-	for (size_t i = 0; i < n && status >= 0; i++)
-		ret[i] = values[x[i].index].hi;
+	for (size_t i = 0; i < n && status >= 0; i++) {
+		const double refined = values[x[i].index].hi;
+
+		/* the rests may leave the range of a double where the values stay within it */
+		ret[i] = isfinite(refined) ? refined : tape->values[x[i].index];
+	}
 	free(values);
 	free(plain);
 	return status < 0 ? status : FIRN_OK;

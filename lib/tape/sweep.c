@@ -68,11 +68,11 @@ static enum firn_status least_squares_adjoint(const struct firn_tape *tape, uint
 	const struct record *r = &tape->records[place];
 	const uint32_t n = r->n, m = r->b, *x = tape->operands + r->a;
 	double *a = calloc((size_t)m * n + n + m + n + m, sizeof(*a));
-	double *head = a + (size_t)m * n, *az = head + n, *z = az + m, *residual = z + n;
 	enum firn_status status;
 
 	if (a == NULL)
 		return FIRN_E_MEMORY;
+	double *head = a + (size_t)m * n, *az = head + n, *z = az + m, *residual = z + n;
 	for (uint32_t i = 0; i < m; i++) {
 		residual[i] = values[x[i * (n + 1) + n]];
 		for (uint32_t j = 0; j < n; j++) {
@@ -105,11 +105,12 @@ static enum firn_status root_adjoint(const struct firn_tape *tape, uint32_t plac
 	const struct record *r = &tape->records[place];
 	const struct root *root = &tape->roots[r->b];
 	const uint32_t n = root->equation->n_records;
-	double *inner = malloc(2 * (size_t)n * sizeof(*inner)), *slopes = inner + n;
+	double *inner = malloc(2 * (size_t)n * sizeof(*inner));
 	enum firn_status status = FIRN_OK;
 
 	if (inner == NULL)
 		return FIRN_E_MEMORY;
+	double *slopes = inner + n;
 	memcpy(inner, root->equation->values, n * sizeof(*inner));
 	for (uint32_t i = 0; i < r->n; i++)
 		inner[root->inputs[i]] = values[tape->operands[r->a + i]];

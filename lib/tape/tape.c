@@ -234,9 +234,11 @@ struct firn_node firn_tape_input(struct firn_tape *tape, const struct firn_input
 	said.name = text_or_empty(tape, input->name);
 	said.unit = text_or_empty(tape, input->unit);
 	said.source = text_or_empty(tape, input->source);
+	if (tape->status < 0)
+		return (struct firn_node){ .tape = tape };
 	grown = tape_grow(tape, tape->inputs, tape->n_inputs, &tape->room_inputs,
 			  sizeof(*tape->inputs));
-	if (grown == NULL || tape->status < 0)
+	if (grown == NULL)
 		return (struct firn_node){ .tape = tape };
 	tape->inputs = grown;
 	x = tape_record(

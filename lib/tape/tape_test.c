@@ -240,6 +240,14 @@ static void test_dof_of_correlated(void **state)
 	assert_int_equal(firn_u_dof(both, &u, &dof), FIRN_OK);
 	assert_near(u, sqrt(v), 1e-15);
 	assert_near(dof, v * v / (share_q * share_q / 50.0 + share_s * share_s / 2.0), 1e-12);
+	/* sizes whose squares are no doubles, found by fuzzing */
+	const struct firn_node tiny = firn_formula("(q + s)*1e-200", q, s);
+	assert_int_equal(firn_u_dof(tiny, &u, &dof), FIRN_OK);
+	assert_near(u, 1e-200 * sqrt(v), 1e-214);
+	assert_near(dof, v * v / (share_q * share_q / 50.0 + share_s * share_s / 2.0), 1e-10);
+	const struct firn_node huge = firn_formula("(q + s)*1e200", q, s);
+	assert_int_equal(firn_u_dof(huge, &u, &dof), FIRN_OK);
+	assert_near(u, 1e200 * sqrt(v), 1e186);
 }
 
 /* The straight line of JCGM 100:2008, H.3, through two exact points and least squares through four:
