@@ -71,9 +71,10 @@ static int unknown(const char *name, bool json)
 
 int main(int argc, char **argv)
 {
-	/* A reader that closes the pipe ends the output, not the program in the middle of a file.
-	 */
+	/* A reader that closes the pipe, and a limit on the size of files, end the output, not the
+	   program in the middle of a file. */
 	signal(SIGPIPE, SIG_IGN);
+	signal(SIGXFSZ, SIG_IGN);
 	if (argc < 2)
 		return no_command();
 	if (strcmp(argv[1], "--help") == 0 || strcmp(argv[1], "-h") == 0)

@@ -20,6 +20,7 @@ struct run {
 	struct cli_common common;
 	base_messages *messages;
 	GString *out;
+	int printed; /* exit status of what was written last */
 };
 
 static void print_answer(struct run *run, const struct calc_scale_answer *answer)
@@ -55,10 +56,12 @@ static void answer_one(struct run *run, const char *text, size_t length, const c
 		base_messages_add(run->messages, BASE_ERROR, file, mark, "%s", wrong);
 }
 
-static void flush(struct run *run)
+/* False when there is no use in writing more: the disk is full, or the reader has gone. */
+static bool flush(struct run *run)
 {
-	fwrite(run->out->str, 1, run->out->len, stdout);
+	run->printed = cli_print(&run->common, run->out->str, run->out->len);
 	g_string_truncate(run->out, 0);
+	return ferror(stdout) == 0;
 }
 
 static bool is_space(char c)
@@ -83,8 +86,8 @@ static void answer_lines(struct run *run)
 		if (start < end)
 			answer_one(run, line + start, end - start, "stdin",
 				   (struct base_mark){ number, (int)start + 1 });
-		if (run->out->len > 1 << 16)
-			flush(run);
+		if (run->out->len > 1 << 16 && !flush(run))
+			break;
 	}
 	free(line);
 }
@@ -166,7 +169,8 @@ int cli_scale(int argc, char **argv)
 			   (struct base_mark){ i - 1, 1 });
 	if (argc == 2)
 		answer_lines(&run);
-	status = cli_print(&run.common, out->str, out->len);
+	if (ferror(stdout) == 0)
+		flush(&run);
 	const int said = cli_report(&run.common, messages);
-	return status != CLI_DONE ? status : said;
+	return run.printed != CLI_DONE ? run.printed : said;
 }
