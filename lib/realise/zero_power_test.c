@@ -196,6 +196,25 @@ static void test_shared_current_ratio(void **state)
 	assert_near(firn_u(firn_formula("W = r2/r1", r1, r2)), 0.0, 1e-18);
 }
 
+/* The scale multiplies (i2/i1)^2: at 1 and 2 mA and a scale of 1.01 the powers are as 1 and 4.04,
+   so R0 = R1 - (R2 - R1)/3.04. Of three currents on one line in these powers, that line. */
+static void test_scale_of_power(void **state)
+{
+	const struct firn_node scale = input(1.01, 0.0);
+	const struct firn_reading x[] = { reading(1e-3, 25.5001, 1e-6),
+					  reading(2e-3, 25.5004, 1e-6),
+					  reading(3e-3, 25.5001 + 3e-4 * 8.09 / 3.04, 1e-6) };
+	const double r0_ohm = 25.5001 - 3e-4 / 3.04;
+	struct firn_zero_power got;
+
+	(void)state;
+	/* R is rounded to 1.8e-15 ohm, and their difference taken 0.33 times. */
+	for (size_t n = 2; n <= 3; n++) {
+		assert_int_equal(firn_zero_power_of(n, x, scale, &got), FIRN_OK);
+		assert_near(firn_value(got.r0_ohm), r0_ohm, 2e-14);
+	}
+}
+
 /* Heating 100 ohm/A^2 at 1, 1.41, 2 mA off the line by 1, -1, 0 micro-ohm. With P = 1, 2, 4 in
    mA^2, mean 7/3, sum of squares 14/3: slope -3/14, intercept 1/2, residuals 10/14, -15/14, 5/14,
    and u^2(R0) = (1/3 + (49/9)/(14/3)) u^2 = 1.5 u^2. */
@@ -271,7 +290,7 @@ static void test_heated(void **state)
 
 int main(void)
 {
-	struct CMUnitTest tests[2 * COUNT(cases) + 8];
+	struct CMUnitTest tests[2 * COUNT(cases) + 9];
 	size_t n = 0;
 
 	ADD_CASES(tests, n, cases, test_case);
@@ -281,6 +300,7 @@ int main(void)
 	ADD_TEST(tests, n, test_uncertain_currents);
 	ADD_TEST(tests, n, test_difference_quotients);
 	ADD_TEST(tests, n, test_shared_current_ratio);
+	ADD_TEST(tests, n, test_scale_of_power);
 	ADD_TEST(tests, n, test_line);
 	ADD_TEST(tests, n, test_line_refused);
 	ADD_TEST(tests, n, test_heated);
