@@ -3,11 +3,11 @@
 
     tools/mutate.py                 all of tools/mutations.txt; ends with the survivors
     tools/mutate.py --only zero     those whose name holds a word
-    tools/mutate.py --keep FOLDER   works there and leaves it, so that a second run builds less
+    tools/mutate.py --keep FOLDER   works there and leaves it, to look at
 
 Works on a copy of the committed files in a temporary folder; the tree itself is left alone. A fault
-is killed when it does not compile (warnings are errors) or a test fails; the quick tests are run, in
-the order of the file `tests` would be, up to the first failure. Exit status 1 when one survives.
+is killed when it does not compile (warnings are errors) or a test fails; the quick tests are run up to
+the first failure. Exit status 1 when one survives.
 """
 import argparse
 import json
@@ -66,7 +66,8 @@ class Copy:
         os.makedirs(self.tree, exist_ok=True)
         archive = subprocess.run(["git", "-C", ROOT, "archive", "HEAD"], check=True,
                                  stdout=subprocess.PIPE).stdout
-        subprocess.run(["tar", "-x", "-C", self.tree], input=archive, check=True)
+        # dated now (-m), so that nothing stays compiled from a fault of an earlier run
+        subprocess.run(["tar", "-x", "-m", "-C", self.tree], input=archive, check=True)
         if not os.path.exists(os.path.join(self.build, "build.ninja")):
             done = quiet("meson", "setup", self.build, self.tree)
             if done.returncode != 0:
