@@ -80,12 +80,20 @@ def fuzz(where, target, seconds, seed, seeds):
     return int(found[1])
 
 
-def keep_corpus(where, target):
+def make_seeds(folder):
+    """Seeds of `result` need the program, which `make soak` has built."""
+    firn = os.path.join(ROOT, "build", "firn")
+    run("/usr/bin/python3", os.path.join(ROOT, "fuzz", "make_seeds.py"), folder,
+        *([firn] if os.path.exists(firn) else []), stdout=subprocess.DEVNULL)
+
+
+def keep_corpus(where, target, seeds):
     """Minimises what was found, and keeps the smallest files of it in fuzz/corpus."""
     with tempfile.TemporaryDirectory() as least:
         kept = os.path.join(CORPUS, target)
         run(os.path.join(where, "fuzz", "fuzz_" + target), "-merge=1", least,
-            *[f for f in (os.path.join(where, "corpus", target), kept) if os.path.isdir(f)],
+            *[f for f in (os.path.join(where, "corpus", target), kept,
+                          os.path.join(seeds, target)) if os.path.isdir(f)],
             stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, env=clean_environment())
         shutil.rmtree(kept, ignore_errors=True)
         os.makedirs(kept)
@@ -144,21 +152,20 @@ def main():
         sys.exit(f"there is no target {', '.join(sorted(unknown))}; {', '.join(TARGETS)} are there")
     targets = build(o.build, o.targets.split(","))
     with tempfile.TemporaryDirectory() as seeds:
-        run("/usr/bin/python3", os.path.join(ROOT, "fuzz", "make_seeds.py"), seeds,
-            stdout=subprocess.DEVNULL)
+        make_seeds(seeds)
         counts = {}
         for target in targets:
             counts[target] = fuzz(o.build, target, o.seconds, o.seed, seeds)
             if counts[target] is not None:
                 print(f"{target}: {grouped(counts[target])} executions", flush=True)
-    if None in counts.values():
-        return 1
-    if not o.no_record:
-        today = datetime.date.today().isoformat()
-        record([(today, commit(), t, str(o.seed), str(o.seconds), grouped(n))
-                for t, n in counts.items()])
-        for target in targets:
-            keep_corpus(o.build, target)
+        if None in counts.values():
+            return 1
+        if not o.no_record:
+            today = datetime.date.today().isoformat()
+            record([(today, commit(), t, str(o.seed), str(o.seconds), grouped(n))
+                    for t, n in counts.items()])
+            for target in targets:
+                keep_corpus(o.build, target, seeds)
     return 0
 
 
