@@ -88,8 +88,10 @@ static bool interpolate(struct reduction *r, int visit)
 	if (before < 0 || after < 0) {
 		reduction_wrong(
 		    r, said->mark,
-		    "visit %s: to interpolate R(TPW), visits to H2O before and after it are needed",
-		    said->id);
+		    "visit %s: to interpolate R(TPW), visits to H2O before and after it are "
+		    "needed, and there is none %s; give the visit a tpw of its own, or choose tpw: "
+		    "%s for all",
+		    said->id, before < 0 ? "before" : "after", before < 0 ? "after" : "before");
 		return false;
 	}
 	if (!may_interpolate(r, visit, before, after))
@@ -146,7 +148,7 @@ static bool choose_tpw(struct reduction *r, int visit)
 	return false;
 }
 
-/* The linear step to the defined temperature is refused beyond 0.1 K, and where R is none. */
+/* The linear step to the defined temperature is refused beyond 0.1 K. */
 static bool is_corrected(struct reduction *r, int visit, enum firn_status status)
 {
 	const struct reduced_visit *v = &r->visits[visit];

@@ -307,6 +307,42 @@ static bool record_resistor(struct reduction *r, int visit, double bath_C)
 	return true;
 }
 
+/* The lines of the table that a visit's readings stand between; 0 and 0 without any. */
+static void lines_of(const struct reduction *r, int visit, int *ret_first, int *ret_last)
+{
+	*ret_first = *ret_last = 0;
+	for (guint i = 0; i < r->job->readings->len; i++) {
+		const struct lab_reading *reading = LAB_AT(r->job->readings, lab_reading, i);
+
+		if (reading->visit != visit || reading->set_aside)
+			continue;
+		*ret_first = *ret_first == 0 ? reading->line : MIN(*ret_first, reading->line);
+		*ret_last = MAX(*ret_last, reading->line);
+	}
+}
+
+/* Two currents extrapolate; a reading or current that is wrong by enough takes them below zero. */
+static bool is_resistance(struct reduction *r, int visit)
+{
+	const struct lab_visit *said = reduction_visit(r, visit);
+	const struct reduced_visit *v = &r->visits[visit];
+	const int last = v->n_currents - 1;
+	int first_line, last_line;
+
+	if (firn_value(v->r0_ohm) > 0.0 || firn_tape_status(r->tape) < 0)
+		return true;
+	lines_of(r, visit, &first_line, &last_line);
+	reduction_wrong(
+	    r, said->mark,
+	    "visit %s: the resistance at zero current comes out as %g ohm, from %g ohm "
+	    "at %g mA and %g ohm at %g mA; look for a wrong reading or current in lines "
+	    "%d to %d of the readings",
+	    said->id, firn_value(v->r0_ohm), firn_value(v->r_at_current_ohm[0]),
+	    1e3 * firn_value(v->current_A[0]), firn_value(v->r_at_current_ohm[last]),
+	    1e3 * firn_value(v->current_A[last]), first_line, last_line);
+	return false;
+}
+
 static bool extrapolate(struct reduction *r, int visit)
 {
 	const struct lab_visit *said = reduction_visit(r, visit);
@@ -329,9 +365,20 @@ static bool extrapolate(struct reduction *r, int visit)
 		    r, reduction_text(r, "bridge.%s.current_ratio", bridge->id), "", 1.0,
 		    bridge->u_current_ratio, (double)INFINITY);
 	status = firn_zero_power_of((size_t)v->n_currents, readings, ratio, &line);
+	if (status == FIRN_E_SINGULAR) {
+		reduction_wrong(r, said->mark,
+				"visit %s: %g mA and %g mA are too close for a resistance at zero "
+				"current; the highest current has to be at least %g times the "
+				"lowest (1.4 or 2 times is usual)",
+				said->id, 1e3 * firn_value(v->current_A[0]),
+				1e3 * firn_value(v->current_A[v->n_currents - 1]),
+				FIRN_ZERO_POWER_MIN_RATIO);
+		return false;
+	}
 	if (status < 0) {
 		reduction_wrong(r, said->mark,
-				"visit %s: no resistance at zero current from %g mA and %g mA: %s",
+				"visit %s: no resistance at zero current from %g mA and %g mA: %s; "
+				"look at its readings and currents",
 				said->id, 1e3 * firn_value(v->current_A[0]),
 				1e3 * firn_value(v->current_A[v->n_currents - 1]),
 				firn_status_text(status));
@@ -344,6 +391,8 @@ static bool extrapolate(struct reduction *r, int visit)
 		    "temperature moved, or currents were exchanged.",
 		    said->id);
 	v->r0_ohm = line.r0_ohm;
+	if (!is_resistance(r, visit))
+		return false;
 	const struct firn_node r_lowest = v->r_at_current_ohm[0], r0 = line.r0_ohm;
 	v->heating_ohm = firn_formula("heating_ohm = r_lowest - r0", r_lowest, r0);
 	return true;
