@@ -1,112 +1,97 @@
 /* Covariance of the trials of several results: JCGM 102:2011, 7.6 (estimate and covariance matrix).
  */
-#include "lib/tape/trials.h"
+#include "lib/tape/joint.h"
 
 #include <stdlib.h>
 
-enum { MOST_TASKS = 64 };
-
-struct joint {
+struct moments {
 	const struct replay_plan *plan;
-	uint64_t trials, n_chunks;
-	size_t n, n_pairs, n_tasks;
-	const double *estimates;
+	size_t n, n_pairs;
+	const struct firn_node *y;
+	struct lane_sums *sums;               /* [task][n], of the chunk being played */
+	double (*products)[STATISTICS_LANES]; /* [task][n_pairs] */
 	double *totals; /* [chunk][n + n_pairs]: of every result, then of every pair */
-	enum firn_status *statuses;
 };
 
-struct joint_task {
-	const struct joint *joint;
-	double *values; /* [output][block] */
-	struct lane_sums *sums;
-	double (*products)[STATISTICS_LANES];
-	struct replay_work work;
-};
-
-static void take_joint(void *context, size_t output, const double *y)
+static bool add_block(void *context, size_t task, const double *values, size_t valid)
 {
-	const struct joint_task *task = context;
-	const size_t block = task->joint->plan->block;
-
-	memcpy(task->values + output * block, y, block * sizeof(*y));
-}
-
-static void add_block(const struct joint_task *task, size_t valid)
-{
-	const struct joint *joint = task->joint;
-	const struct kernels *kernels = joint->plan->kernels;
-	const size_t block = joint->plan->block;
+	const struct moments *m = context;
+	const struct kernels *kernels = m->plan->kernels;
+	const size_t block = m->plan->block;
+	struct lane_sums *sums = m->sums + task * m->n;
+	double(*products)[STATISTICS_LANES] = m->products + task * m->n_pairs;
 	size_t pair = 0;
 
-	for (size_t i = 0; i < joint->n; i++) {
-		const double *x = task->values + i * block;
+	for (size_t i = 0; i < m->n; i++) {
+		const double *x = values + i * block;
 
-		kernels->sum(x, joint->estimates[i], valid, &task->sums[i]);
+		kernels->sum(x, firn_value(m->y[i]), valid, &sums[i]);
 		for (size_t j = 0; j <= i; j++)
-			kernels->products(x, task->values + j * block, joint->estimates[i],
-					  joint->estimates[j], valid, task->products[pair++]);
+			kernels->products(x, values + j * block, firn_value(m->y[i]),
+					  firn_value(m->y[j]), valid, products[pair++]);
 	}
+	return true;
 }
 
-static void play_joint_chunk(struct joint_task *task, uint64_t chunk)
+static void keep_totals(void *context, size_t task, uint64_t chunk)
 {
-	const struct joint *joint = task->joint;
-	const size_t block = joint->plan->block;
-	double *totals = joint->totals + chunk * (joint->n + joint->n_pairs);
+	const struct moments *m = context;
+	struct lane_sums *sums = m->sums + task * m->n;
+	double(*products)[STATISTICS_LANES] = m->products + task * m->n_pairs;
+	double *totals = m->totals + chunk * (m->n + m->n_pairs);
 
-	memset(task->sums, 0, joint->n * sizeof(*task->sums));
-	memset(task->products, 0, joint->n_pairs * sizeof(*task->products));
-	for (size_t i = 0; i < STATISTICS_CHUNK / block; i++) {
-		const uint64_t first = chunk * STATISTICS_CHUNK + i * block;
-
-		if (first >= joint->trials)
-			break;
-		joint->plan->kernels->play(joint->plan, &task->work, first, take_joint, task);
-		add_block(task,
-			  joint->trials - first < block ? (size_t)(joint->trials - first) : block);
-	}
-	for (size_t i = 0; i < joint->n; i++)
-		totals[i] = statistics_total(task->sums[i].first);
-	for (size_t i = 0; i < joint->n_pairs; i++)
-		totals[joint->n + i] = statistics_total(task->products[i]);
-}
-
-static void play_joint_task(void *context, size_t i)
-{
-	const struct joint *joint = context;
-	struct joint_task task = { .joint = joint };
-	const bool has_work = replay_work_new(joint->plan, &task.work);
-
-	task.values = malloc(joint->n * joint->plan->block * sizeof(*task.values));
-	task.sums = malloc(joint->n * sizeof(*task.sums));
-	task.products = malloc(joint->n_pairs * sizeof(*task.products));
-	if (has_work && task.values != NULL && task.sums != NULL && task.products != NULL)
-		for (uint64_t chunk = joint->n_chunks * i / joint->n_tasks;
-		     chunk < joint->n_chunks * (i + 1) / joint->n_tasks; chunk++)
-			play_joint_chunk(&task, chunk);
-	else
-		joint->statuses[i] = FIRN_E_MEMORY;
-	free(task.values);
-	free(task.sums);
-	free(task.products);
-	replay_work_free(&task.work);
+	for (size_t i = 0; i < m->n; i++)
+		totals[i] = statistics_total(sums[i].first);
+	for (size_t i = 0; i < m->n_pairs; i++)
+		totals[m->n + i] = statistics_total(products[i]);
+	memset(sums, 0, m->n * sizeof(*sums));
+	memset(products, 0, m->n_pairs * sizeof(*products));
 }
 
 /* Chunk after chunk, into the totals of the first. */
-static void finish(const struct joint *joint, double *ret_cov)
+static void finish(const struct moments *m, const struct joint_pass *pass, double *ret_mean,
+		   double *ret_cov)
 {
-	const size_t n = joint->n, size = n + joint->n_pairs;
-	const double m = (double)joint->trials;
-	double *total = joint->totals;
+	const size_t n = m->n, size = n + m->n_pairs;
+	const double trials = (double)pass->trials;
+	double *total = m->totals;
 	size_t pair = n;
 
-	for (uint64_t chunk = 1; chunk < joint->n_chunks; chunk++)
+	for (uint64_t chunk = 1; chunk < pass->n_chunks; chunk++)
 		for (size_t i = 0; i < size; i++)
-			total[i] += joint->totals[chunk * size + i];
-	for (size_t i = 0; i < n; i++)
+			total[i] += m->totals[chunk * size + i];
+	for (size_t i = 0; i < n; i++) {
+		ret_mean[i] = firn_value(m->y[i]) + total[i] / trials;
 		for (size_t j = 0; j <= i; j++)
 			ret_cov[i * n + j] = ret_cov[j * n + i] =
-			    (total[pair++] - total[i] * total[j] / m) / (m - 1.0);
+			    (total[pair++] - total[i] * total[j] / trials) / (trials - 1.0);
+	}
+}
+
+enum firn_status joint_moments(const struct replay_plan *plan, const struct firn_node *y,
+			       const struct firn_monte_carlo_settings *settings, double *ret_mean,
+			       double *ret_cov)
+{
+	const size_t n = plan->n_outputs, n_pairs = n * (n + 1) / 2;
+	struct joint_pass pass = joint_pass_of(plan, settings->trials);
+	struct moments m = { .plan = plan, .n = n, .n_pairs = n_pairs, .y = y };
+	enum firn_status status = FIRN_E_MEMORY;
+
+	m.sums = calloc(pass.n_tasks * n, sizeof(*m.sums));
+	m.products = calloc(pass.n_tasks * n_pairs, sizeof(*m.products));
+	m.totals = calloc(pass.n_chunks * (n + n_pairs), sizeof(*m.totals));
+	if (m.sums != NULL && m.products != NULL && m.totals != NULL) {
+		pass.take = add_block;
+		pass.end_chunk = keep_totals;
+		pass.context = &m;
+		status = joint_play(&pass, settings);
+	}
+	if (status >= 0)
+		finish(&m, &pass, ret_mean, ret_cov);
+	free(m.sums);
+	free(m.products);
+	free(m.totals);
+	return status;
 }
 
 enum firn_status firn_monte_carlo_covariance(size_t n, const struct firn_node *y,
@@ -115,36 +100,15 @@ enum firn_status firn_monte_carlo_covariance(size_t n, const struct firn_node *y
 {
 	struct replay_plan *plan = NULL;
 	enum firn_status status = trials_plan(n, y, settings, &plan);
-	double *estimates, *totals;
-	enum firn_status statuses[MOST_TASKS] = { FIRN_OK };
+	double *mean = NULL;
 
-	if (status < 0)
-		return status;
-	struct joint joint = { .plan = plan,
-			       .trials = settings->trials,
-			       .n_chunks =
-				   (settings->trials + STATISTICS_CHUNK - 1) / STATISTICS_CHUNK,
-			       .n = n,
-			       .n_pairs = n * (n + 1) / 2,
-			       .statuses = statuses };
-	joint.n_tasks = joint.n_chunks < MOST_TASKS ? (size_t)joint.n_chunks : MOST_TASKS;
-	estimates = malloc(n * sizeof(*estimates));
-	totals = calloc(joint.n_chunks * (n + joint.n_pairs), sizeof(*totals));
-	if (estimates != NULL && totals != NULL) {
-		for (size_t i = 0; i < n; i++)
-			estimates[i] = firn_value(y[i]);
-		joint.estimates = estimates;
-		joint.totals = totals;
-		trials_run(settings, joint.n_tasks, play_joint_task, &joint);
-		for (size_t i = 0; i < joint.n_tasks; i++)
-			status = status < 0 ? status : statuses[i];
-		if (status >= 0)
-			finish(&joint, ret_cov);
-	} else {
+	if (status >= 0)
+		mean = malloc(n * sizeof(*mean));
+	if (status >= 0 && mean == NULL)
 		status = FIRN_E_MEMORY;
-	}
-	free(estimates);
-	free(totals);
+	if (status >= 0)
+		status = joint_moments(plan, y, settings, mean, ret_cov);
+	free(mean);
 	replay_plan_free(plan);
 	return status;
 }
