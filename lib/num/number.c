@@ -3,9 +3,12 @@
 
 #include "firn/number.h"
 
+#include "lib/num/decimal.h"
+
 #include <locale.h>
 #include <math.h>
 #include <stdbool.h>
+#include <stddef.h>
 #include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -28,108 +31,194 @@ static void leave_c_locale(locale_t c, locale_t before)
 	freelocale(c);
 }
 
-static size_t count_digits(const char *text, size_t length)
-{
-	size_t n = 0;
+/* ---- text to number ---- */
 
-	while (n < length && text[n] >= '0' && text[n] <= '9')
-		n++;
-	return n;
+/* A number as it is written: digits 10^exponent, and more behind the digits when `cut`. */
+struct decimal {
+	uint64_t digits;
+	int exponent;
+	bool negative, cut;
+};
+
+enum { MOST_DIGITS = 19 }; /* that 64 bits hold, whichever they are */
+
+static bool is_digit(char c)
+{
+	return c >= '0' && c <= '9';
 }
 
-static size_t exponent_length(const char *text, size_t length)
+static const char *read_digits(const char *at, const char *end, uint64_t *digits)
 {
-	size_t n = 1;
+	uint64_t value = *digits;
 
-	if (length < 2 || (text[0] != 'e' && text[0] != 'E'))
-		return 0;
-	if (text[n] == '+' || text[n] == '-')
-		n++;
-	const size_t digits = count_digits(text + n, length - n);
-	return digits > 0 ? n + digits : 0;
+	for (; at < end && is_digit(*at); at++)
+		value = 10 * value + (uint64_t)(*at - '0');
+	*digits = value;
+	return at;
 }
 
-static size_t number_length(const char *text, size_t length)
+#if __BYTE_ORDER__ == __ORDER_LITTLE_ENDIAN__
+/* Eight digits at a time, as the bytes of a word: neighbours become pairs, these fours, and those
+   the number. The first digit is in the lowest byte. */
+static bool are_digits(uint64_t word)
 {
-	size_t n = 0, digits;
+	const uint64_t high = UINT64_C(0xf0f0f0f0f0f0f0f0), zeros = UINT64_C(0x3030303030303030);
 
-	if (n < length && (text[n] == '+' || text[n] == '-'))
-		n++;
-	digits = count_digits(text + n, length - n);
-	n += digits;
-	if (n < length && text[n] == '.') {
-		const size_t decimals = count_digits(text + n + 1, length - n - 1);
+	return (word & high) == zeros && ((word + UINT64_C(0x0606060606060606)) & high) == zeros;
+}
 
-		if (digits + decimals > 0)
-			n += 1 + decimals;
-		digits += decimals;
+static uint64_t value_of_word(uint64_t word)
+{
+	word &= UINT64_C(0x0f0f0f0f0f0f0f0f);
+	word = (10 * word + (word >> 8)) & UINT64_C(0x00ff00ff00ff00ff);
+	word = (100 * word + (word >> 16)) & UINT64_C(0x0000ffff0000ffff);
+	return (10000 * word + (word >> 32)) & UINT64_C(0xffffffff);
+}
+
+static const char *read_many_digits(const char *at, const char *end, uint64_t *digits)
+{
+	uint64_t word;
+
+	for (; end - at >= 8; at += 8) {
+		memcpy(&word, at, sizeof(word));
+		if (!are_digits(word))
+			break;
+		*digits = 100000000 * *digits + value_of_word(word);
 	}
-	return digits > 0 ? n + exponent_length(text + n, length - n) : 0;
+	return read_digits(at, end, digits);
+}
+#else
+static const char *read_many_digits(const char *at, const char *end, uint64_t *digits)
+{
+	return read_digits(at, end, digits);
+}
+#endif
+
+/* Steps over an exponent, if one stands here, and adds it. Beyond 99999 nothing changes any more:
+   a text has too few digits to make up for it. */
+static const char *read_exponent(const char *at, const char *end, int *exponent)
+{
+	const char *first = at + 1;
+	int value = 0;
+
+	if (end - at < 2 || (*at != 'e' && *at != 'E'))
+		return at;
+	const bool down = *first == '-';
+	if (down || *first == '+')
+		first++;
+	if (first == end || !is_digit(*first))
+		return at;
+	for (at = first; at < end && is_digit(*at); at++)
+		value = value < 10000 ? 10 * value + (*at - '0') : 99999;
+	*exponent += down ? -value : value;
+	return at;
+}
+
+/* More digits than a word holds: the first of them that count, and whether more follow than zeros.
+ */
+static void read_first_digits(const char *at, const char *end, struct decimal *ret)
+{
+	bool after_point = false;
+	int n = 0;
+
+	ret->digits = 0;
+	for (; at < end; at++) {
+		if (*at == '.') {
+			after_point = true;
+		} else if (n < MOST_DIGITS) {
+			ret->digits = 10 * ret->digits + (uint64_t)(*at - '0');
+			n += ret->digits != 0;
+			ret->exponent -= after_point;
+		} else {
+			ret->cut = ret->cut || *at != '0';
+			ret->exponent += !after_point;
+		}
+	}
+}
+
+/* The number at the start of a text; returns its length, 0 when none stands there. */
+static size_t read_decimal(const char *text, size_t length, struct decimal *ret)
+{
+	const char *end = text + length, *at = text, *first, *last;
+	ptrdiff_t n_digits, n_decimals = 0;
+	uint64_t digits = 0;
+
+	*ret = (struct decimal){ .negative = length > 0 && text[0] == '-' };
+	if (length > 0 && (*at == '-' || *at == '+'))
+		at++;
+	first = at;
+	at = read_digits(at, end, &digits);
+	n_digits = at - first;
+	if (at < end && *at == '.') {
+		last = read_many_digits(at + 1, end, &digits);
+		n_decimals = last - at - 1;
+		n_digits += n_decimals;
+		at = last;
+	}
+	if (n_digits == 0)
+		return 0;
+	ret->digits = digits;
+	ret->exponent = (int)-n_decimals;
+	if (n_digits > MOST_DIGITS) {
+		ret->exponent = 0;
+		read_first_digits(first, at, ret);
+	}
+	return (size_t)(read_exponent(at, end, &ret->exponent) - text);
 }
 
 /*
  * Up to 2^53 and powers of ten up to 10^22 are doubles exactly, so that a product or quotient of
- * two is rounded once, and is the nearest double: most numbers of a file end here. False: too many
- * digits.
+ * two is rounded once, and is the nearest double: most numbers of a file end here.
  */
-static bool small_number(const char *text, size_t n, double *ret)
+static bool nearest(uint64_t digits, int exponent, double *ret)
 {
 	static const double powers[] = { 1e0,  1e1,  1e2,  1e3,  1e4,  1e5,  1e6,  1e7,
 					 1e8,  1e9,  1e10, 1e11, 1e12, 1e13, 1e14, 1e15,
 					 1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22 };
-	const bool negative = text[0] == '-';
-	uint64_t digits = 0;
-	int exponent = 0, seen = 0;
-	size_t i = text[0] == '-' || text[0] == '+';
-	bool after_point = false;
 
-	for (; i < n && text[i] != 'e' && text[i] != 'E'; i++) {
-		if (text[i] == '.') {
-			after_point = true;
-			continue;
-		}
-		if (digits != 0 || text[i] != '0')
-			seen++;
-		if (seen > 18)
-			return false;
-		digits = 10 * digits + (uint64_t)(text[i] - '0');
-		exponent -= after_point;
-	}
-	if (i < n) {
-		const bool down = text[i + 1] == '-';
-		int e = 0;
-
-		for (i += 1 + (down || text[i + 1] == '+'); i < n; i++) {
-			if (e > 1000)
-				return false;
-			e = 10 * e + (text[i] - '0');
-		}
-		exponent += down ? -e : e;
-	}
 	if (digits > (UINT64_C(1) << 53) || exponent < -22 || exponent > 22)
+		return num_decimal_nearest(digits, exponent, ret);
+	*ret = exponent < 0 ? (double)(int64_t)digits / powers[-exponent]
+			    : (double)(int64_t)digits * powers[exponent];
+	return true;
+}
+
+/* The number lies from `digits` to `digits` + 1: when both ends round alike, so does it. */
+static bool nearest_decimal(const struct decimal *d, double *ret)
+{
+	double above;
+
+	if (!nearest(d->digits, d->exponent, ret))
 		return false;
-	*ret =
-	    exponent < 0 ? (double)digits / powers[-exponent] : (double)digits * powers[exponent];
-	if (negative)
+	if (d->cut && (!nearest(d->digits + 1, d->exponent, &above) || above != *ret))
+		return false;
+	if (d->negative)
 		*ret = -*ret;
 	return true;
 }
 
-size_t firn_number_prefix(const char *text, size_t length, double *ret)
+static double by_c_library(const char *text, size_t n)
 {
 	char copy[LONGEST + 1];
-	const size_t n = number_length(text, length < LONGEST ? length : LONGEST);
 	locale_t before;
 
-	if (n == 0)
-		return 0;
-	if (small_number(text, n, ret))
-		return n;
 	memcpy(copy, text, n);
 	copy[n] = '\0';
 	const locale_t c = enter_c_locale(&before);
-	*ret = strtod(copy, NULL);
+	const double x = strtod(copy, NULL);
 	leave_c_locale(c, before);
+	return x;
+}
+
+size_t firn_number_prefix(const char *text, size_t length, double *ret)
+{
+	struct decimal decimal;
+	double x;
+	const size_t n = read_decimal(text, length < LONGEST ? length : LONGEST, &decimal);
+
+	if (n == 0)
+		return 0;
+	*ret = nearest_decimal(&decimal, &x) ? x : by_c_library(text, n);
 	return n;
 }
 
