@@ -20,8 +20,8 @@ static void sentence(const struct lab_evaluation *e, const struct lab_evaluated 
 	char value[REPORT_NUMBER_SIZE], U[REPORT_NUMBER_SIZE], u[REPORT_NUMBER_SIZE],
 	    k[REPORT_NUMBER_SIZE], dof[REPORT_NUMBER_SIZE], p[REPORT_NUMBER_SIZE];
 
-	report_pair(x->value, x->U, REPORT_MINUS, value, U);
-	report_uncertainty(x->u, REPORT_MINUS, u);
+	report_pair(x->value, x->u, REPORT_MINUS, value, u);
+	report_pair(x->value, x->U, REPORT_MINUS, value, U); /* the value to the digits of this */
 	report_fixed(x->k, 2, REPORT_MINUS, k);
 	report_fixed(x->dof, 1, REPORT_MINUS, dof);
 	g_autoptr(GString) text = g_string_new(NULL);
@@ -126,7 +126,7 @@ static void budget(const struct lab_evaluated *x, GString *to)
 	report_columns_add(columns, REPORT_COLUMNS_DECIMAL, "share/%");
 	for (unsigned i = 0; i < lines->len; i++) {
 		const struct lab_budget_line *line = g_ptr_array_index(lines, i);
-		const double part = line->contribution * line->contribution / (x->u * x->u);
+		const double ratio = line->contribution / x->u, part = ratio * ratio;
 		char value[REPORT_NUMBER_SIZE], u[REPORT_NUMBER_SIZE];
 
 		report_pair(line->value, line->u, REPORT_MINUS, value, u);

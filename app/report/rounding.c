@@ -2,15 +2,26 @@
 
 #include "firn/number.h"
 
+#include <glib.h>
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 #define MINUS      "\xe2\x88\x92"
 #define THIN_SPACE "\xe2\x80\x89"
 #define EN_DASH    "\xe2\x80\x93"
 
-enum { PLACES = 20 };
+enum {
+	PLACES = 20,
+	EXACT_DIGITS = 15, /* what arithmetic leaves behind them is not shown */
+	ALL_DIGITS = 17,   /* of any double */
+	LEAST_FIXED = -5   /* the exponent from which on a number by itself has no e */
+};
+
+/* Beyond these no text with a fixed point tells what a number is. */
+#define MOST_FIXED    1e15
+#define LEAST_FIXED_U 1e-19
 
 /* Nearest multiple of 10^power, half to even; fmod is exact, so nothing is rounded before. */
 static double round_to_power(double x, int power)
@@ -33,13 +44,15 @@ static void print(double x, int places, char *ret, size_t size)
 		memmove(ret, ret + 1, strlen(ret));
 }
 
-/* Minus and groups, from the ASCII text. */
+/* Minus and groups, from the ASCII text; an exponent stays as computers write it. */
 static void dress(const char *plain, enum report_style style, char ret[REPORT_NUMBER_SIZE])
 {
+	const char *exponent = plain + strcspn(plain, "e");
 	size_t n = 0;
 	int decimals = -1; /* none yet: before the point */
 
-	for (const char *p = plain; *p != '\0' && n + sizeof THIN_SPACE < REPORT_NUMBER_SIZE; p++) {
+	for (const char *p = plain; p < exponent && n + sizeof THIN_SPACE < REPORT_NUMBER_SIZE;
+	     p++) {
 		const char *piece = NULL;
 
 		if ((style & REPORT_GROUPS) != 0 && decimals > 0 && decimals % 3 == 0)
@@ -53,41 +66,119 @@ static void dress(const char *plain, enum report_style style, char ret[REPORT_NU
 		else
 			ret[n++] = *p;
 	}
-	ret[n] = '\0';
+	snprintf(ret + n, REPORT_NUMBER_SIZE - n, "%s", exponent);
 }
 
-static int significant_digits(const char *text)
+/* The exponent of a text such as 1.2e-23. */
+static int exponent_of(const char *text)
 {
-	int n = 0;
+	return (int)strtol(strchr(text, 'e') + 1, NULL, 10);
+}
 
-	for (; *text != '\0'; text++) {
-		if (*text >= '0' && *text <= '9' && (n > 0 || *text != '0'))
-			n++;
+static int decimal_exponent(double x)
+{
+	char text[FIRN_NUMBER_SIZE];
+
+	firn_number_print_exponent(x, ALL_DIGITS, text);
+	return exponent_of(text);
+}
+
+/* With an exponent and as many digits as x has, at most so many (EXACT_DIGITS or more). */
+static void print_exact(double x, int most, char ret[FIRN_NUMBER_SIZE])
+{
+	double back = 0.0;
+
+	for (int digits = EXACT_DIGITS; digits <= most && back != x; digits++)
+		firn_number_prefix(ret, firn_number_print_exponent(x, digits, ret), &back);
+
+	char *exponent = strchr(ret, 'e'), *end = exponent;
+	while (end[-1] == '0')
+		end--;
+	if (end[-1] == '.')
+		end--;
+	memmove(end, exponent, strlen(exponent) + 1);
+}
+
+/* Digits of |x| down to 10^place, without a point; returns the exponent of the first of them. */
+static int digits_down_to(double x, int place, int n, char *ret)
+{
+	char text[FIRN_NUMBER_SIZE];
+	double half = 0.0;
+
+	if (n <= 0) {
+		snprintf(text, sizeof text, "5e%d", place - 1);
+		firn_number_prefix(text, strlen(text), &half);
+		strcpy(ret, fabs(x) > half ? "1" : "0");
+		return place;
 	}
-	return n;
+	firn_number_print_exponent(fabs(x), n, text);
+	for (const char *p = text; *p != 'e'; p++) {
+		if (*p != '.')
+			*ret++ = *p;
+	}
+	if (exponent_of(text) - n + 1 > place) /* 9.96 became 10.0 */
+		*ret++ = '0';
+	*ret = '\0';
+	return exponent_of(text);
 }
 
-/* The decimals at which x > 0 shows this many digits: a carry (9.96 to 10.0) takes one away. */
-static int places_of(double x, int digits)
+/* Whether a double holds digits of x so far down. */
+static bool reaches(double x, int place)
 {
-	char text[REPORT_NUMBER_SIZE];
-	int places = digits - 1 - (int)floor(log10(x));
+	return x == 0.0 || decimal_exponent(x) - place < ALL_DIGITS;
+}
 
-	/* log10 may be off by its last bit: what is printed decides. */
-	if (places > PLACES || places < 0)
-		return places;
-	print(x, places, text, sizeof text);
-	return places - (significant_digits(text) - digits);
+/* x to 10^place with an exponent of place + 1 or more, so that it ends where a u of two digits
+   does: 1.3806e-23 or 0.3e-23. What a double doesn't hold is not made up. */
+static void print_down_to(double x, int place, char ret[FIRN_NUMBER_SIZE])
+{
+	char digits[FIRN_NUMBER_SIZE] = "00";
+	int first = place;
+
+	if (!reaches(x, place)) {
+		print_exact(x, ALL_DIGITS, ret);
+		return;
+	}
+	if (x != 0.0)
+		first = digits_down_to(x, place, decimal_exponent(x) - place + 1, digits + 1);
+	const char *shown = first == place ? digits : digits + 1;
+	const bool zero = strspn(digits, "0") == strlen(digits);
+
+	snprintf(ret, FIRN_NUMBER_SIZE, "%s%c.%.16se%+03d", x < 0.0 && !zero ? "-" : "", shown[0],
+		 shown + 1, MAX(first, place + 1));
+}
+
+/* Too large or too fine for a fixed point. */
+static bool needs_exponent(double x, double u)
+{
+	return isfinite(x) && isfinite(u) && u > 0.0 &&
+	       (fmax(fabs(x), u) >= MOST_FIXED || u < LEAST_FIXED_U);
 }
 
 bool report_places(double u, int *ret_places)
 {
-	if (!isfinite(u) || u < 1e-19)
+	char text[FIRN_NUMBER_SIZE];
+
+	if (!(u >= LEAST_FIXED_U && u < MOST_FIXED))
 		return false;
-	int places = places_of(u, 2);
-	if (places < 0 && round_to_power(u, -places) >= 100.0 * pow(10.0, -places))
-		places--;
-	*ret_places = places;
+	firn_number_print_exponent(u, 2, text);
+	*ret_places = 1 - exponent_of(text);
+	return true;
+}
+
+/* What no fixed point shows; false for all others. */
+static bool show_unusual(double x, enum report_style style, char ret[REPORT_NUMBER_SIZE])
+{
+	char text[FIRN_NUMBER_SIZE];
+
+	if (!isfinite(x)) {
+		memcpy(ret, EN_DASH, sizeof EN_DASH);
+		return true;
+	}
+	if (fabs(x) < MOST_FIXED)
+		return false;
+	print_exact(x, EXACT_DIGITS, text);
+	dress(text, style, ret);
 	return true;
 }
 
@@ -95,10 +186,8 @@ void report_fixed(double x, int places, enum report_style style, char ret[REPORT
 {
 	char text[REPORT_NUMBER_SIZE];
 
-	if (!isfinite(x)) {
-		memcpy(ret, EN_DASH, sizeof EN_DASH);
+	if (show_unusual(x, style, ret))
 		return;
-	}
 	print(x, places, text, sizeof text);
 	dress(text, style, ret);
 }
@@ -107,10 +196,8 @@ void report_at_most(double x, int places, enum report_style style, char ret[REPO
 {
 	char text[REPORT_NUMBER_SIZE];
 
-	if (!isfinite(x)) {
-		memcpy(ret, EN_DASH, sizeof EN_DASH);
+	if (show_unusual(x, style, ret))
 		return;
-	}
 	print(x, places, text, sizeof text);
 	if (strchr(text, '.') != NULL) {
 		size_t n = strlen(text);
@@ -122,29 +209,47 @@ void report_at_most(double x, int places, enum report_style style, char ret[REPO
 	dress(text, style, ret);
 }
 
-/* The digits that an exact number needs: at most 15, for what arithmetic leaves is not shown. */
+/* The digits that an exact number needs. */
 static void exact(double x, enum report_style style, char ret[REPORT_NUMBER_SIZE])
 {
-	const int before = fabs(x) >= 1.0 ? (int)floor(log10(fabs(x))) + 1 : 1;
+	char text[FIRN_NUMBER_SIZE];
+	const int exponent = x == 0.0 || !isfinite(x) ? 0 : decimal_exponent(x);
 
-	report_at_most(x, before < 15 ? 15 - before : 0, style, ret);
+	if (exponent >= LEAST_FIXED) {
+		report_at_most(x, MAX(EXACT_DIGITS - 1 - exponent, 0), style, ret);
+		return;
+	}
+	print_exact(x, EXACT_DIGITS, text);
+	dress(text, style, ret);
 }
 
 void report_uncertainty(double u, enum report_style style, char ret[REPORT_NUMBER_SIZE])
 {
-	int places;
+	char text[FIRN_NUMBER_SIZE];
+	int places = 0;
 
-	if (report_places(u, &places))
-		report_fixed(u, places, style, ret);
-	else
-		report_fixed(u, 0, style, ret);
+	if (needs_exponent(0.0, u)) {
+		firn_number_print_exponent(u, 2, text);
+		dress(text, style, ret);
+		return;
+	}
+	report_places(u, &places);
+	report_fixed(u, places, style, ret);
 }
 
 void report_pair(double x, double u, enum report_style style, char ret_x[REPORT_NUMBER_SIZE],
 		 char ret_u[REPORT_NUMBER_SIZE])
 {
+	char text[FIRN_NUMBER_SIZE];
 	int places;
 
+	if (needs_exponent(x, u)) {
+		firn_number_print_exponent(u, 2, text);
+		dress(text, style, ret_u);
+		print_down_to(x, exponent_of(text) - 1, text);
+		dress(text, style, ret_x);
+		return;
+	}
 	report_uncertainty(u, style, ret_u);
 	if (report_places(u, &places))
 		report_fixed(x, places, style, ret_x);
@@ -152,11 +257,35 @@ void report_pair(double x, double u, enum report_style style, char ret_x[REPORT_
 		exact(x, style, ret_x);
 }
 
+/* 1.38060(12)e-23; 5.0(1.5)e-23 where u has the point too. */
+static void concise_with_exponent(double x, double u, enum report_style style,
+				  char ret[REPORT_NUMBER_SIZE])
+{
+	char text[REPORT_NUMBER_SIZE], digits[REPORT_NUMBER_SIZE];
+
+	report_pair(x, u, style, text, digits);
+	const char *exponent = strchr(text, 'e');
+	const int places = exponent_of(text) - exponent_of(digits);
+
+	if (!reaches(x, exponent_of(digits) - 1)) {
+		snprintf(ret, REPORT_NUMBER_SIZE, "%.50s(%.20s)", text, digits);
+		return;
+	}
+	if (places > 0) /* 1.2e-29: 12 */
+		digits[1] = digits[2];
+	snprintf(ret, REPORT_NUMBER_SIZE, "%.*s(%.*s)%s", (int)(exponent - text), text,
+		 places > 0 ? 2 : 3, digits, exponent);
+}
+
 void report_concise(double x, double u, enum report_style style, char ret[REPORT_NUMBER_SIZE])
 {
 	char text[REPORT_NUMBER_SIZE], digits[REPORT_NUMBER_SIZE];
 	int places;
 
+	if (needs_exponent(x, u)) {
+		concise_with_exponent(x, u, style, ret);
+		return;
+	}
 	report_pair(x, u, style, text, digits);
 	if (!report_places(u, &places)) {
 		memcpy(ret, text, sizeof text);
@@ -165,7 +294,7 @@ void report_concise(double x, double u, enum report_style style, char ret[REPORT
 	print(u, places, digits, sizeof digits);
 	/* Below 1 the zeros before the first digit say nothing; from 1 on the point is kept. */
 	const char *shown = u < 1.0 && digits[0] == '0' ? digits + strspn(digits, "0.") : digits;
-	snprintf(ret, REPORT_NUMBER_SIZE, "%.50s(%.20s)", text, shown);
+	snprintf(ret, REPORT_NUMBER_SIZE, "%.57s(%.20s)", text, shown);
 }
 
 void report_scaled(double x, int exponent, int places, enum report_style style,
@@ -175,6 +304,12 @@ void report_scaled(double x, int exponent, int places, enum report_style style,
 
 	if (!isfinite(x)) {
 		report_fixed(x, 0, style, ret);
+		return;
+	}
+	if (fabs(x) >= MOST_FIXED) {
+		print_exact(x, EXACT_DIGITS, text);
+		sprintf(strchr(text, 'e'), "e%+03d", exponent_of(text) - exponent);
+		dress(text, style, ret);
 		return;
 	}
 	print(x, places - exponent, text, sizeof text);
@@ -196,23 +331,19 @@ void report_scaled(double x, int exponent, int places, enum report_style style,
 
 void report_significant(double x, int digits, enum report_style style, char ret[REPORT_NUMBER_SIZE])
 {
-	char mantissa[REPORT_NUMBER_SIZE], plain[FIRN_NUMBER_SIZE];
+	char text[FIRN_NUMBER_SIZE];
 
 	if (x == 0.0 || !isfinite(x)) {
 		report_fixed(x, 0, style, ret);
 		return;
 	}
-	const int places = places_of(fabs(x), digits), exponent = digits - 1 - places;
+	firn_number_print_exponent(x, digits, text);
+	const int exponent = exponent_of(text);
 
-	if (places > PLACES || fabs(x) >= 1e15) { /* beyond what can be rounded here */
-		firn_number_print(x, plain);
-		dress(plain, style & ~REPORT_GROUPS, ret);
-	} else if (exponent >= -5) {
-		report_fixed(x, places, style, ret);
-	} else {
-		report_scaled(x, exponent, digits - 1, style, mantissa);
-		snprintf(ret, REPORT_NUMBER_SIZE, "%.60se-%02d", mantissa, -exponent);
-	}
+	if (exponent >= LEAST_FIXED && exponent < EXACT_DIGITS)
+		report_fixed(x, digits - 1 - exponent, style, ret);
+	else
+		dress(text, style, ret);
 }
 
 /* The numbers that a reader of the printed coefficients has. */

@@ -12,6 +12,8 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+/* Where a fixed point would need too many digits, from 1e15 up and for u below 1e-19, there is an
+   exponent in its place, as in 1.380649e-23; its minus is a hyphen in every style. */
 #define REPORT_NUMBER_SIZE 80 /* bytes of any text made here, its end included */
 
 /* What a text may look like; flags. */
@@ -23,15 +25,18 @@ enum report_style {
 };
 
 /* Decimal places that two digits of u reach: 4 for 0.0035, -1 for 120. False, and *ret_places left
-   alone, where u is not finite or not above 0, or so small (below 1e-19) that no text shows it. */
+   alone, where u is not finite, not above 0, or such that it is shown with an exponent. */
 bool report_places(double u, int *ret_places);
 
-/* x to `places` decimals (0 to 20); for negative ones to tens, hundreds and so on. |x| below 1e15.
-   What is not a number is an en dash; what rounds to zero has no sign. */
+/* x to `places` decimals (0 to 20); for negative ones to tens, hundreds and so on. From 1e15 on the
+   15 digits that matter, with an exponent. What is not a number is an en dash; what rounds to zero
+   has no sign. */
 void report_fixed(double x, int places, enum report_style style, char ret[REPORT_NUMBER_SIZE]);
 
-/* Value and uncertainty, each to the place of the other. With u = 0 (exact) the value has the
-   digits that it needs, u is "0"; with u NaN the same and u is an en dash. */
+/* Value and uncertainty, each to the place of the other: 0.24990 and 0.00032; 1.3806e-23 and
+   1.2e-27, 0.3e-23 and 1.2e-23. The value never has more digits than a double holds (17). With u =
+   0 (exact) it has the digits that it needs, at most 15, with an exponent below 1e-5, and u is "0";
+   with u NaN the same and u is an en dash. */
 void report_pair(double x, double u, enum report_style style, char ret_x[REPORT_NUMBER_SIZE],
 		 char ret_u[REPORT_NUMBER_SIZE]);
 
@@ -39,7 +44,8 @@ void report_pair(double x, double u, enum report_style style, char ret_x[REPORT_
 void report_uncertainty(double u, enum report_style style, char ret[REPORT_NUMBER_SIZE]);
 
 /* "100.02147(35)": the digits in parentheses are those of u at the last places of x; from 10 up
-   "101330(120)". Without u as in report_pair, and no parentheses. */
+   "101330(120)"; "1.38060(12)e-23". Without u as in report_pair, and no parentheses. Where a double
+   doesn't hold digits down to those of u: "1.5e+00(1.2e-25)". */
 void report_concise(double x, double u, enum report_style style, char ret[REPORT_NUMBER_SIZE]);
 
 /* x in units of 10^exponent (-20 to 0) with `places` decimals (places - exponent at most 20). The
@@ -47,7 +53,7 @@ void report_concise(double x, double u, enum report_style style, char ret[REPORT
 void report_scaled(double x, int exponent, int places, enum report_style style,
 		   char ret[REPORT_NUMBER_SIZE]);
 
-/* x with `digits` significant digits (1 to 15), and an exponent (e-07) where it is below 1e-5;
+/* x with `digits` significant digits (1 to 15), and an exponent (e-07) below 1e-5 and from 1e15 on;
    for sizes that nothing else is compared with, such as sensitivities. */
 void report_significant(double x, int digits, enum report_style style,
 			char ret[REPORT_NUMBER_SIZE]);

@@ -6,6 +6,7 @@
 #include <stdarg.h>
 #include <stddef.h>
 #include <stdint.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include <cmocka.h>
@@ -36,6 +37,26 @@ static const struct concise_case {
 	{ 101325.0, 0.0, "101325" },
 	{ 1.5, (double)NAN, "1.5" },
 	{ (double)NAN, 0.1, "\xe2\x80\x93(10)" },
+	/* Constants of the SI, exact since 2019 (SI brochure, 9th edition, table 1). */
+	{ 1.380649e-23, 0.0, "1.380649e-23" },
+	{ 6.02214076e23, 0.0, "6.02214076e+23" },
+	/* k and N_A of CODATA 2014, G of CODATA 2018, in the notation used there; from memory */
+	{ 1.38064852e-23, 7.9e-30, "1.38064852(79)e-23" },
+	{ 6.022140857e23, 7.4e15, "6.022140857(74)e+23" },
+	{ 6.67430e-11, 1.5e-15, "0.0000000000667430(15)" },
+	{ 2e160, 1e158, "2.000(10)e+160" },
+	{ 2e160, 1.5e160, "2.0(1.5)e+160" },
+	{ 3e-24, 1.2e-23, "0.3(1.2)e-23" },
+	{ 9.6e-24, 1.2e-23, "1.0(1.2)e-23" },
+	{ -6e-25, 1.2e-23, "-0.1(1.2)e-23" },
+	{ -5e-26, 1.2e-23, "0.0(1.2)e-23" },
+	{ 0.0, 1.2e-23, "0.0(1.2)e-23" },
+	{ 9.9996e-20, 1.0e-23, "9.9996(10)e-20" },
+	{ 9.99996e-20, 1.0e-23, "1.00000(10)e-19" }, /* a carry in x */
+	{ 1.0, 9.96e-21, "1e+00(1.0e-20)" },
+	{ 1.5, 1.2e-25, "1.5e+00(1.2e-25)" }, /* beyond what a double holds */
+	{ 2.5e-7, 0.0, "2.5e-07" },
+	{ 1.23456789012345e-5, 0.0, "0.0000123456789012345" },
 };
 
 static void test_concise(void **state)
@@ -136,10 +157,21 @@ static void test_significant(void **state)
 		int digits;
 		const char *want;
 	} cases[] = {
-		{ 1.23456, 4, "1.235" },     { 0.0099996, 4, "0.01000" },
-		{ -2.5e-7, 3, "-2.50e-07" }, { 9.9996e-9, 4, "1.000e-08" },
-		{ 123456.0, 3, "123000" },   { 0.0, 4, "0" },
-		{ 3.0e-30, 4, "3e-30" },     { (double)NAN, 4, "–" },
+		{ 1.23456, 4, "1.235" },
+		{ 0.0099996, 4, "0.01000" },
+		{ -2.5e-7, 3, "-2.50e-07" },
+		{ 9.9996e-9, 4, "1.000e-08" },
+		{ 123456.0, 3, "123000" },
+		{ 0.0, 4, "0" },
+		{ 3.0e-30, 4, "3.000e-30" },
+		{ (double)NAN, 4, "–" },
+		{ 123456789012345.0, 4, "123500000000000" },
+		{ 999999999999999.9, 4, "1.000e+15" },
+		{ -6.02214076e23, 9, "-6.02214076e+23" },
+		{ 1e-5, 2, "0.000010" },
+		{ 9.96e-6, 2, "0.000010" },
+		{ 1.7976931348623157e308, 4, "1.798e+308" },
+		{ 4.94e-324, 3, "4.94e-324" },
 	};
 	char text[REPORT_NUMBER_SIZE];
 
@@ -172,6 +204,94 @@ static void test_two_digits_everywhere(void **state)
 	assert_false(report_places((double)NAN, &untouched));
 	assert_false(report_places((double)INFINITY, &untouched));
 	assert_int_equal(untouched, 77);
+}
+
+/* Any magnitude that a double has, each as likely as the others. */
+static double any_size(GRand *rand)
+{
+	const double x = pow(10.0, g_rand_double_range(rand, -323.0, 308.2));
+
+	return g_rand_boolean(rand) ? x : -x;
+}
+
+/* What the last digit of a text counts. */
+static long double last_digit(const char *text)
+{
+	const char *point = strchr(text, '.'), *exponent = strchr(text, 'e');
+	const char *end = exponent != NULL ? exponent : text + strlen(text);
+	const long e = exponent != NULL ? strtol(exponent + 1, NULL, 10) : 0;
+	long trailing = 0;
+
+	if (point != NULL)
+		return powl(10.0L, (long double)(e - (end - point - 1)));
+	while (trailing < end - text - 2 && end[-trailing - 1] == '0')
+		trailing++;
+	return powl(10.0L, (long double)(e + trailing));
+}
+
+/* To half of the last digit of the text, or of another that shows what that is: a number that ends
+   in zeros doesn't. strtold has 64 bits: it adds 2^-64 of the number at most. */
+static void assert_reads_back(const char *text, const char *other, double x)
+{
+	const long double unit = fmaxl(last_digit(text), last_digit(other));
+	const long double off = fabsl(strtold(text, NULL) - (long double)x);
+
+	if (off > 0.500001L * unit + 0x1p-63L * fabsl((long double)x))
+		fail_msg("%.17g became %s", x, text);
+}
+
+/* Whatever the sizes, what is printed is the number to half of its last digit, the value ends
+   where u does unless a double has no more digits, and no text is long. */
+static void test_every_size(void **state)
+{
+	GRand *rand = g_rand_new_with_seed(20260417);
+
+	(void)state;
+	for (int i = 0; i < 100000; i++) {
+		const double x = any_size(rand);
+		/* far apart and close together */
+		const double near = fabs(x) * pow(10.0, g_rand_double_range(rand, -20.0, 3.0));
+		const double u = i % 2 == 0 ? fabs(any_size(rand)) : near;
+		char x_text[REPORT_NUMBER_SIZE], u_text[REPORT_NUMBER_SIZE],
+		    text[REPORT_NUMBER_SIZE];
+
+		if (u == 0.0 || !isfinite(u))
+			continue;
+		report_pair(x, u, REPORT_PLAIN, x_text, u_text);
+		assert_reads_back(x_text, u_text, x);
+		assert_reads_back(u_text, u_text, u);
+		assert_true(strlen(x_text) <= 37 && strlen(u_text) <= 22);
+		/* trailing zeros before a point don't tell where a number ends */
+		if (fabs(x) / u < 1e15 && last_digit(u_text) < 1.0L &&
+		    fabsl(last_digit(x_text) / last_digit(u_text) - 1.0L) > 1e-9L)
+			fail_msg("%s and %s end at different places", x_text, u_text);
+		report_uncertainty(u, REPORT_PLAIN, u_text);
+		assert_reads_back(u_text, u_text, u);
+		report_pair(x, 0.0, REPORT_PLAIN, x_text, u_text);
+		assert_reads_back(x_text, x_text, x);
+		assert_true(strlen(x_text) <= 24);
+		report_significant(x, 2 + i % 14, REPORT_PLAIN, text);
+		assert_reads_back(text, text, x);
+		assert_true(strlen(text) <= 24);
+		report_fixed(x, i % 21, REPORT_PLAIN, text);
+		assert_reads_back(text, text, x);
+		report_at_most(x, i % 21, REPORT_PLAIN, text);
+		assert_true(strlen(text) <= 37);
+		report_concise(x, u, REPORT_PRINT, text);
+		assert_true(g_utf8_validate(text, -1, NULL) && text[strlen(text) - 1] != ' ');
+		assert_true(strchr(text, ')') != NULL);
+	}
+	g_rand_free(rand);
+}
+
+/* A coefficient beyond all reason is shown so, in its own unit. */
+static void test_scaled_large(void **state)
+{
+	char text[REPORT_NUMBER_SIZE];
+
+	(void)state;
+	report_scaled(-2.5e160, -4, 3, REPORT_PLAIN, text);
+	assert_string_equal(text, "-2.5e+164");
 }
 
 /* A straight thermometer with the deviation of ITS-90, equation (14), without its last term. */
@@ -226,6 +346,8 @@ int main(void)
 		cmocka_unit_test(test_scaled),
 		cmocka_unit_test(test_significant),
 		cmocka_unit_test(test_two_digits_everywhere),
+		cmocka_unit_test(test_every_size),
+		cmocka_unit_test(test_scaled_large),
 		cmocka_unit_test(test_coefficient_places),
 	};
 

@@ -282,6 +282,36 @@ static void test_evaluation(void **state)
 	assert_says(to, "∞");
 }
 
+/* Sizes that a fixed point can't show, and whose squares no double holds. */
+static void test_evaluation_of_any_size(void **state)
+{
+	g_autoptr(lab_model) model = lab_model_new();
+	g_autoptr(lab_evaluation) e = lab_evaluation_new();
+	struct lab_evaluated small = {
+		.value = -4.14365096e-21, .u = 1.38e-26, .dof = INFINITY, .k = 1.96, .U = 2.7e-26
+	};
+	struct lab_evaluated large = {
+		.value = 6.0024e162, .u = 3.0e160, .dof = INFINITY, .k = 1.96, .U = 5.88e160
+	};
+	struct lab_budget_line line = {
+		.value = 2e160, .u = 1e158, .dof = 4.0, .sensitivity = 300.0, .contribution = 3e160
+	};
+	g_autoptr(GString) to = g_string_new(NULL);
+
+	(void)state;
+	small.name = large.name = line.input = g_string_chunk_insert(e->text, "E");
+	large.budget = g_array_new(FALSE, TRUE, sizeof line);
+	g_array_append_val(large.budget, line);
+	g_array_append_val(e->outputs, small);
+	g_array_append_val(e->outputs, large);
+	e->correlations = g_new0(double, 4);
+	report_evaluation_text(model, e, to);
+	assert_says(to, "E = −4.143651e-21, U = 2.7e-26 with k = 1.96; u = 1.4e-26");
+	assert_says(to, "E = 6.002e+162, U = 5.9e+160 with k = 1.96; u = 3.0e+160");
+	assert_says(to, "2.000e+160  1.0e+158");
+	assert_says(to, "100.0\n");
+}
+
 int main(void)
 {
 	const struct CMUnitTest tests[] = {
@@ -290,7 +320,7 @@ int main(void)
 		cmocka_unit_test(test_dates),         cmocka_unit_test(test_formula),
 		cmocka_unit_test(test_calibration),   cmocka_unit_test(test_corrections),
 		cmocka_unit_test(test_what_was_used), cmocka_unit_test(test_traceability),
-		cmocka_unit_test(test_evaluation),
+		cmocka_unit_test(test_evaluation),    cmocka_unit_test(test_evaluation_of_any_size),
 	};
 
 	return cmocka_run_group_tests(tests, NULL, NULL);

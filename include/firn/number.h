@@ -33,4 +33,8 @@ size_t firn_number_print(double x, char ret[FIRN_NUMBER_SIZE]);
    |x| below 1e15. Returns the length. */
 size_t firn_number_print_fixed(double x, int places, char *ret, size_t size);
 
+/* Writes finite x of any size with `digits` significant digits (1 to 17) and an exponent of two or
+   three digits, "1.38e-23", rounded once, half to even on the binary value. Returns the length. */
+size_t firn_number_print_exponent(double x, int digits, char ret[FIRN_NUMBER_SIZE]);
+
 #endif

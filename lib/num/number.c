@@ -261,3 +261,13 @@ size_t firn_number_print_fixed(double x, int places, char *ret, size_t size)
 	leave_c_locale(c, before);
 	return length > 0 ? (size_t)length : 0;
 }
+
+size_t firn_number_print_exponent(double x, int digits, char ret[FIRN_NUMBER_SIZE])
+{
+	locale_t before;
+	const locale_t c = enter_c_locale(&before);
+	const int length = snprintf(ret, FIRN_NUMBER_SIZE, "%.*e", digits - 1, x);
+
+	leave_c_locale(c, before);
+	return length > 0 ? (size_t)length : 0;
+}

@@ -139,6 +139,30 @@ static void test_fixed(void **state)
 	assert_string_equal(text, "2.0000");
 }
 
+static void test_exponent(void **state)
+{
+	static const struct {
+		double x;
+		int digits;
+		const char *text;
+	} cases[] = { { 1.380649e-23, 7, "1.380649e-23" },
+		      { -6.02214076e23, 3, "-6.02e+23" },
+		      { 9.96, 2, "1.0e+01" },  /* a carry */
+		      { 0.125, 2, "1.2e-01" }, /* halfway, to even */
+		      { 0.0, 2, "0.0e+00" },
+		      { 4.9406564584124654e-324, 1, "5e-324" },
+		      { -1.7976931348623157e308, 17, "-1.7976931348623157e+308" } };
+
+	(void)state;
+	for (size_t i = 0; i < sizeof(cases) / sizeof(cases[0]); i++) {
+		char text[FIRN_NUMBER_SIZE];
+
+		assert_int_equal(firn_number_print_exponent(cases[i].x, cases[i].digits, text),
+				 strlen(cases[i].text));
+		assert_string_equal(text, cases[i].text);
+	}
+}
+
 /* A host program may have set a locale with a decimal comma; nothing changes. */
 static void test_comma_locale(void **state)
 {
@@ -158,6 +182,8 @@ static void test_comma_locale(void **state)
 	check_texts();
 	firn_number_print(273.16, text);
 	assert_string_equal(text, "273.16");
+	firn_number_print_exponent(1.5, 2, text);
+	assert_string_equal(text, "1.5e+00");
 	firn_number_print_fixed(0.25, 2, text, sizeof(text));
 	assert_string_equal(text, "0.25");
 	setlocale(LC_ALL, "C");
@@ -166,10 +192,10 @@ static void test_comma_locale(void **state)
 int main(void)
 {
 	const struct CMUnitTest tests[] = {
-		cmocka_unit_test(test_prefix),       cmocka_unit_test(test_whole_text),
-		cmocka_unit_test(test_round_trip),   cmocka_unit_test(test_short_numbers),
-		cmocka_unit_test(test_shortest),     cmocka_unit_test(test_fixed),
-		cmocka_unit_test(test_comma_locale),
+		cmocka_unit_test(test_prefix),     cmocka_unit_test(test_whole_text),
+		cmocka_unit_test(test_round_trip), cmocka_unit_test(test_short_numbers),
+		cmocka_unit_test(test_shortest),   cmocka_unit_test(test_fixed),
+		cmocka_unit_test(test_exponent),   cmocka_unit_test(test_comma_locale),
 	};
 
 	return cmocka_run_group_tests_name("number", tests, NULL, NULL);
