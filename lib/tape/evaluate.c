@@ -104,7 +104,7 @@ static enum firn_status root(const struct firn_tape *tape, uint32_t place, doubl
 	const struct record *r = &tape->records[place];
 	const struct root *root = &tape->roots[r->b];
 	const uint32_t n = root->equation->n_records;
-	double *inner = malloc(2 * (size_t)n * sizeof(*inner));
+	double *inner = malloc((n + sweep_room(root->equation)) * sizeof(*inner));
 	enum firn_status status;
 
 	if (inner == NULL)

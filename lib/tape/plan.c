@@ -213,8 +213,11 @@ static void operation(struct planner *p, uint32_t node)
 	else
 		step.to = p->buffer_of[node] = take_buffer(p);
 	need_scratch(p, 2 * block);
-	if (r->operation == OP_ROOT)
-		need_scratch(p, n * block + 2 * (size_t)p->tape->roots[r->b].equation->n_records);
+	if (r->operation == OP_ROOT) {
+		const struct firn_tape *equation = p->tape->roots[r->b].equation;
+
+		need_scratch(p, n * block + equation->n_records + sweep_room(equation));
+	}
 	if (r->operation == OP_LEAST_SQUARES)
 		need_scratch(p, solve_scratch(r->b, r->n));
 	add_step(p, step);

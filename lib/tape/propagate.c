@@ -4,13 +4,13 @@
 #include <stdlib.h>
 
 /* Contributions of all inputs to one result: c[i] = dy/dx_i u_i, and dy/dx_i. */
-static enum firn_status contributions(const struct firn_tape *tape, uint32_t y, double *adjoints,
+static enum firn_status contributions(const struct firn_tape *tape, uint32_t y, struct sweep sweep,
 				      double *ret_slopes, double *ret_c)
 {
-	const enum firn_status status = tape_sweep(tape, y, tape->values, adjoints);
+	const enum firn_status status = tape_sweep(tape, y, tape->values, sweep);
 
 	for (uint32_t i = 0; status >= 0 && i < tape->n_inputs; i++) {
-		const double slope = adjoints[tape->inputs[i].node];
+		const double slope = sweep_slope(sweep, tape->inputs[i].node);
 
 		if (ret_slopes != NULL)
 			ret_slopes[i] = slope;
@@ -116,11 +116,11 @@ enum firn_status firn_u_dof(struct firn_node x, double *ret_u, double *ret_dof)
 
 	if (status < 0)
 		return status;
-	memory = calloc(tape->n_records + 2 * (size_t)tape->n_inputs + 1, sizeof(*memory));
+	memory = malloc((sweep_room(tape) + 2 * (size_t)tape->n_inputs) * sizeof(*memory));
 	if (memory == NULL)
 		return FIRN_E_MEMORY;
-	c = memory + tape->n_records;
-	status = contributions(tape, x.index, memory, NULL, c);
+	c = memory + sweep_room(tape);
+	status = contributions(tape, x.index, sweep_in(memory, tape), NULL, c);
 	if (status >= 0) {
 		const double size = size_of(tape, c);
 
@@ -146,64 +146,40 @@ enum firn_status firn_covariance(size_t n, const struct firn_node *x, double *re
 	const struct firn_tape *tape = x[0].tape;
 	const size_t n_inputs = tape->n_inputs;
 	enum firn_status status = FIRN_OK;
-	double *adjoints, *c;
+	double *memory, *c;
 
 	for (size_t i = 0; i < n && status >= 0; i++)
 		status = x[i].tape != tape ? FIRN_E_FOREIGN : ready(x[i]);
 	if (status < 0)
 		return status;
-	adjoints = malloc((tape->n_records + n * n_inputs + 1) * sizeof(*adjoints));
-	if (adjoints == NULL)
+	memory = malloc((sweep_room(tape) + n * n_inputs) * sizeof(*memory));
+	if (memory == NULL)
 		return FIRN_E_MEMORY;
-	c = adjoints + tape->n_records;
+	c = memory + sweep_room(tape);
 	for (size_t i = 0; i < n && status >= 0; i++)
-		status = contributions(tape, x[i].index, adjoints, NULL, c + i * n_inputs);
+		status =
+		    contributions(tape, x[i].index, sweep_in(memory, tape), NULL, c + i * n_inputs);
 	for (size_t i = 0; i < n && status >= 0; i++)
 		for (size_t j = 0; j <= i; j++)
 			ret_cov[i * n + j] = ret_cov[j * n + i] =
 			    joint(tape, c + i * n_inputs, c + j * n_inputs);
-	free(adjoints);
+	free(memory);
 	return status;
-}
-
-bool firn_depends(struct firn_node y, struct firn_node x)
-{
-	const struct firn_tape *tape = y.tape;
-	bool *reached, depends;
-
-	if (x.tape != tape || tape->status < 0 || y.index == 0 || x.index == 0 || x.index > y.index)
-		return false;
-	reached = calloc(y.index + 1, sizeof(*reached));
-	if (reached == NULL)
-		return false;
-	reached[y.index] = true;
-	for (uint32_t i = y.index; i > x.index; i--) {
-		uint32_t direct[2];
-		const uint32_t *operands;
-		const struct record *r = &tape->records[i];
-		const size_t n = reached[i] ? tape_operands_of(tape, r, direct, &operands) : 0;
-
-		for (size_t j = 0; j < n; j++)
-			reached[operands[j]] = true;
-		if (reached[i] &&
-		    r->operation == OP_SLOT) /* the operation that it is a result of */
-			reached[i - r->n] = true;
-	}
-	depends = reached[x.index];
-	free(reached);
-	return depends;
 }
 
 double firn_sensitivity(struct firn_node y, struct firn_node x)
 {
-	double *adjoints, slope = (double)NAN;
+	double *memory, slope = (double)NAN;
 
 	if (y.tape != x.tape || y.tape->status < 0 || y.index == 0 || x.index == 0)
 		return slope;
-	adjoints = malloc(y.tape->n_records * sizeof(*adjoints));
-	if (adjoints != NULL && tape_sweep(y.tape, y.index, y.tape->values, adjoints) >= 0)
-		slope = adjoints[x.index];
-	free(adjoints);
+	memory = malloc(sweep_room(y.tape) * sizeof(*memory));
+	if (memory == NULL)
+		return slope;
+	const struct sweep sweep = sweep_in(memory, y.tape);
+	if (tape_sweep(y.tape, y.index, y.tape->values, sweep) >= 0)
+		slope = sweep_slope(sweep, x.index);
+	free(memory);
 	return slope;
 }
 
@@ -223,21 +199,21 @@ enum firn_status firn_budget(struct firn_node y, size_t max, struct firn_budget_
 	const size_t n = tape->n_inputs;
 	enum firn_status status = ready(y);
 	struct firn_budget_line *lines;
-	double *adjoints, *slopes, *c;
+	double *memory, *slopes, *c;
 	size_t found = 0;
 
 	if (status < 0)
 		return status;
 	lines = malloc((n + 1) * sizeof(*lines));
-	adjoints = malloc((tape->n_records + 2 * n) * sizeof(*adjoints));
-	if (lines == NULL || adjoints == NULL) {
+	memory = malloc((sweep_room(tape) + 2 * n) * sizeof(*memory));
+	if (lines == NULL || memory == NULL) {
 		free(lines);
-		free(adjoints);
+		free(memory);
 		return FIRN_E_MEMORY;
 	}
-	slopes = adjoints + tape->n_records;
+	slopes = memory + sweep_room(tape);
 	c = slopes + n;
-	status = contributions(tape, y.index, adjoints, slopes, c);
+	status = contributions(tape, y.index, sweep_in(memory, tape), slopes, c);
 	for (uint32_t i = 0; i < n && status >= 0; i++)
 		if (slopes[i] != 0.0)
 			lines[found++] =
@@ -250,6 +226,6 @@ enum firn_status firn_budget(struct firn_node y, size_t max, struct firn_budget_
 		memcpy(ret, lines, *ret_n * sizeof(*ret));
 	}
 	free(lines);
-	free(adjoints);
+	free(memory);
 	return status;
 }

@@ -17,21 +17,23 @@ static enum firn_status residual_at(const struct root *root, double x, double *v
  * far below the last digit, and the residual's noise can't keep it going. Steps out of the
  * equation's domain are halved.
  */
-enum firn_status root_solve(const struct root *root, double *values, double *adjoints)
+enum firn_status root_solve(const struct root *root, double *values, double *memory)
 {
+	const struct sweep sweep = sweep_in(memory, root->equation);
 	double x = root->start;
 
 	if (residual_at(root, x, values) < 0)
 		return FIRN_E_SINGULAR;
 	for (int i = 0; i < MOST_STEPS; i++) {
 		const double residual = values[root->residual];
-		double step;
+		double slope, step;
 		int halvings = 0;
 
-		if (tape_sweep(root->equation, root->residual, values, adjoints) < 0)
+		if (tape_sweep(root->equation, root->residual, values, sweep) < 0)
 			return FIRN_E_SINGULAR;
-		step = residual / adjoints[root->unknown];
-		if (residual == 0.0 && adjoints[root->unknown] != 0.0)
+		slope = sweep_slope(sweep, root->unknown);
+		step = residual / slope;
+		if (residual == 0.0 && slope != 0.0)
 			step = 0.0;
 		if (!isfinite(step))
 			return FIRN_E_SINGULAR;

@@ -105,12 +105,12 @@ static enum firn_status root_adjoint(const struct firn_tape *tape, uint32_t plac
 	const struct record *r = &tape->records[place];
 	const struct root *root = &tape->roots[r->b];
 	const uint32_t n = root->equation->n_records;
-	double *inner = malloc(2 * (size_t)n * sizeof(*inner));
+	double *inner = malloc((n + sweep_room(root->equation)) * sizeof(*inner));
 	enum firn_status status = FIRN_OK;
 
 	if (inner == NULL)
 		return FIRN_E_MEMORY;
-	double *slopes = inner + n;
+	const struct sweep sweep = sweep_in(inner + n, root->equation);
 	memcpy(inner, root->equation->values, n * sizeof(*inner));
 	for (uint32_t i = 0; i < r->n; i++)
 		inner[root->inputs[i]] = values[tape->operands[r->a + i]];
@@ -118,10 +118,11 @@ static enum firn_status root_adjoint(const struct firn_tape *tape, uint32_t plac
 	for (uint32_t i = 1; i < n && status >= 0; i++)
 		status = tape_evaluate(root->equation, i, inner);
 	if (status >= 0)
-		status = tape_sweep(root->equation, root->residual, inner, slopes);
+		status = tape_sweep(root->equation, root->residual, inner, sweep);
 	for (uint32_t i = 0; i < r->n && status >= 0; i++)
-		adjoints[tape->operands[r->a + i]] -=
-		    adjoints[place] * slopes[root->inputs[i]] / slopes[root->unknown];
+		adjoints[tape->operands[r->a + i]] -= adjoints[place] *
+						      sweep_slope(sweep, root->inputs[i]) /
+						      sweep_slope(sweep, root->unknown);
 	free(inner);
 	return status;
 }
@@ -213,30 +214,119 @@ enum firn_status tape_adjoint(const struct firn_tape *tape, uint32_t i, const do
 	}
 }
 
-/* Slots carry adjoints for the operation before them, so the whole of it counts. */
-static bool is_reached(const struct firn_tape *tape, uint32_t i, const double *adjoints)
+/*
+ * The walk. A tape holds many results, a table alone hundreds, and each stands on few of its nodes.
+ * So nothing is done for every node: the walk marks in `reached` what a node stands on, and clears
+ * its adjoint, when it comes to that node; then the highest mark below is next. Operands have
+ * smaller indices than what stands on them, so whatever adds to an adjoint comes before its turn.
+ */
+enum { BITS = 64 }; /* of a word of `reached` */
+
+size_t sweep_room(const struct firn_tape *tape)
+{
+	return (size_t)tape->n_records + tape->n_records / BITS + 1;
+}
+
+struct sweep sweep_in(double *memory, const struct firn_tape *tape)
+{
+	return (struct sweep){ memory, (uint64_t *)(memory + tape->n_records) };
+}
+
+static bool is_reached(struct sweep s, uint32_t i)
+{
+	return s.reached[i / BITS] >> i % BITS & 1;
+}
+
+static void reach(struct sweep s, uint32_t i)
+{
+	if (is_reached(s, i))
+		return;
+	s.reached[i / BITS] |= (uint64_t)1 << i % BITS;
+	s.adjoints[i] = 0.0;
+}
+
+static void start(const struct firn_tape *tape, uint32_t y, struct sweep s)
+{
+	memset(s.reached, 0, (tape->n_records / BITS + 1) * sizeof(*s.reached));
+	reach(s, y);
+}
+
+static void reach_operands(const struct firn_tape *tape, uint32_t i, struct sweep s)
 {
 	const struct record *r = &tape->records[i];
+	uint32_t direct[2];
+	const uint32_t *operands;
+	const size_t n = tape_operands_of(tape, r, direct, &operands);
+
+	for (size_t j = 0; j < n; j++)
+		reach(s, operands[j]);
+	if (r->operation == OP_SLOT) /* the operation that it is a result of */
+		reach(s, i - r->n);
+}
+
+/* The reached node next below i; 0 when none is left. */
+static uint32_t next_reached(struct sweep s, uint32_t i)
+{
+	uint32_t word = i / BITS;
+	uint64_t marks = s.reached[word] & (((uint64_t)1 << i % BITS) - 1); /* those below i */
+
+	while (marks == 0 && word > 0)
+		marks = s.reached[--word];
+	return marks == 0 ? 0 : word * BITS + (BITS - 1 - (uint32_t)__builtin_clzll(marks));
+}
+
+double sweep_slope(struct sweep s, uint32_t x)
+{
+	return is_reached(s, x) ? s.adjoints[x] : 0.0;
+}
+
+/* Slots carry adjoints for the operation before them, so the whole of it counts. */
+static bool has_adjoint(const struct firn_tape *tape, uint32_t i, struct sweep s)
+{
+	const struct record *r = &tape->records[i];
+	bool any = false;
 
 	if (!r->depends)
 		return false;
 	if (r->operation != OP_LEAST_SQUARES)
-		return adjoints[i] != 0.0;
-	for (uint32_t j = 0; j < r->n; j++)
-		if (adjoints[i + j] != 0.0)
-			return true;
-	return false;
+		return s.adjoints[i] != 0.0;
+	for (uint32_t j = i; j < i + r->n; j++) {
+		s.adjoints[j] = sweep_slope(s, j); /* 0 for a slot that nothing stands on */
+		any |= s.adjoints[j] != 0.0;
+	}
+	return any;
 }
 
 enum firn_status tape_sweep(const struct firn_tape *tape, uint32_t y, const double *values,
-			    double *adjoints)
+			    struct sweep s)
 {
 	enum firn_status status = FIRN_OK;
 
-	memset(adjoints, 0, tape->n_records * sizeof(*adjoints));
-	adjoints[y] = 1.0;
-	for (uint32_t i = y + 1; i-- > 1 && status >= 0;)
-		if (is_reached(tape, i, adjoints))
-			status = tape_adjoint(tape, i, values, adjoints);
+	start(tape, y, s);
+	s.adjoints[y] = 1.0;
+	for (uint32_t i = y; i > 0 && status >= 0; i = next_reached(s, i)) {
+		if (!has_adjoint(tape, i, s))
+			continue;
+		reach_operands(tape, i, s);
+		status = tape_adjoint(tape, i, values, s.adjoints);
+	}
 	return status < 0 ? status : FIRN_OK;
+}
+
+bool firn_depends(struct firn_node y, struct firn_node x)
+{
+	const struct firn_tape *tape = y.tape;
+	uint32_t i = y.index;
+	double *memory;
+
+	if (x.tape != tape || tape->status < 0 || i == 0 || x.index == 0 || x.index > i)
+		return false;
+	memory = malloc(sweep_room(tape) * sizeof(*memory));
+	if (memory == NULL)
+		return false;
+	const struct sweep s = sweep_in(memory, tape);
+	for (start(tape, i, s); i > x.index; i = next_reached(s, i))
+		reach_operands(tape, i, s);
+	free(memory);
+	return i == x.index;
 }

@@ -143,12 +143,22 @@ enum firn_status tape_evaluate(const struct firn_tape *tape, uint32_t i, double 
 enum firn_status tape_adjoint(const struct firn_tape *tape, uint32_t i, const double *values,
 			      double *adjoints);
 
-/* dy/d(every node), with the values given: adjoints[n_records], cleared here. */
-enum firn_status tape_sweep(const struct firn_tape *tape, uint32_t y, const double *values,
-			    double *adjoints);
+/* What a sweep writes, in memory of the caller: sweep_room() doubles, to be used again at will. */
+struct sweep {
+	double *adjoints;  /* of each node that is reached */
+	uint64_t *reached; /* a bit for each node */
+};
+size_t sweep_room(const struct firn_tape *tape);
+struct sweep sweep_in(double *memory, const struct firn_tape *tape);
 
-/* Newton's method on an equation whose inputs have been set in `values` (one per node). */
-enum firn_status root_solve(const struct root *root, double *values, double *adjoints);
+/* dy/d(every node), with the values given; then dy/dx of any node x. */
+enum firn_status tape_sweep(const struct firn_tape *tape, uint32_t y, const double *values,
+			    struct sweep s);
+double sweep_slope(struct sweep s, uint32_t x);
+
+/* Newton's method on an equation whose inputs have been set in `values` (one per node); `memory`
+   is that of a sweep over it. */
+enum firn_status root_solve(const struct root *root, double *values, double *memory);
 
 void tape_label(struct firn_tape *tape, uint32_t node, const struct label *label);
 
