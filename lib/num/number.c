@@ -232,9 +232,86 @@ enum firn_status firn_number_parse(const char *text, size_t length, double *ret)
 	return FIRN_OK;
 }
 
+/* ---- number to text ---- */
+
+/* The last n digits of x, with leading zeros, as text. */
+static void write_digits(uint64_t x, int n, char *ret)
+{
+	for (; n > 0; x /= 10)
+		ret[--n] = (char)('0' + x % 10);
+}
+
+static int count_decimals(uint64_t x)
+{
+	int n = 1;
+
+	for (; x >= 10000; x /= 10000)
+		n += 4;
+	for (; x >= 10; x /= 10)
+		n++;
+	return n;
+}
+
+/* As %g writes `n` digits of which the first is worth 10^exponent: without zeros at the end. */
+static char *write_general(uint64_t digits, int n, int exponent, char *to)
+{
+	const bool scientific = exponent < -4 || exponent >= n;
+	/* digits before the point, which may be no more than a zero */
+	const int whole = scientific || exponent < 0 ? 1 : exponent + 1;
+	char text[FIRN_NUMBER_SIZE];
+
+	if (!scientific && exponent < 0)
+		n -= exponent; /* zeros before the digits */
+	write_digits(digits, n, text);
+	while (n > whole && text[n - 1] == '0')
+		n--;
+	memcpy(to, text, (size_t)whole);
+	to += whole;
+	if (n > whole) {
+		*to++ = '.';
+		memcpy(to, text + whole, (size_t)(n - whole));
+		to += n - whole;
+	}
+	if (scientific) {
+		const int size = abs(exponent), places = size >= 100 ? 3 : 2;
+
+		*to++ = 'e';
+		*to++ = exponent < 0 ? '-' : '+';
+		write_digits((uint64_t)size, places, to);
+		to += places;
+	}
+	return to;
+}
+
+/* 15, 16 or 17 digits: the first that are read back as x. 0: not decided here. */
+static size_t print_shortest(double x, char ret[FIRN_NUMBER_SIZE])
+{
+	uint64_t digits[3];
+	int exponents[3];
+	double again;
+	char *to = ret;
+
+	if (x == 0.0 || !num_decimal_digits(fabs(x), digits, exponents))
+		return 0;
+	for (int i = 0; i < 3; i++) {
+		const int n = 15 + i;
+
+		if (!nearest(digits[i], exponents[i] - n + 1, &again))
+			return 0;
+		if (again != fabs(x))
+			continue;
+		if (x < 0.0)
+			*to++ = '-';
+		to = write_general(digits[i], n, exponents[i], to);
+		*to = '\0';
+		return (size_t)(to - ret);
+	}
+	return 0;
+}
+
 size_t firn_number_print(double x, char ret[FIRN_NUMBER_SIZE])
 {
-	int length = 0;
+	size_t length = 0;
 	locale_t before;
 
 	if (!isfinite(x))
@@ -242,19 +319,54 @@ size_t firn_number_print(double x, char ret[FIRN_NUMBER_SIZE])
 					isnan(x) ? "nan"
 					: x < 0  ? "-inf"
 						 : "inf");
+	length = print_shortest(x, ret);
+	if (length > 0)
+		return length;
 	const locale_t c = enter_c_locale(&before);
 	for (int digits = 15; digits <= 17; digits++) {
-		length = snprintf(ret, FIRN_NUMBER_SIZE, "%.*g", digits, x);
+		length = (size_t)snprintf(ret, FIRN_NUMBER_SIZE, "%.*g", digits, x);
 		if (strtod(ret, NULL) == x)
 			break;
 	}
 	leave_c_locale(c, before);
-	return (size_t)length;
+	return length;
+}
+
+/* 0: not decided here, or no room. */
+static size_t print_fixed(double x, int places, char *ret, size_t size)
+{
+	char text[FIRN_NUMBER_SIZE];
+	uint64_t scaled;
+
+	if (!isfinite(x) || places < 0 || places >= MOST_DIGITS ||
+	    !num_decimal_scaled(x, places, &scaled))
+		return 0;
+	const int counted = count_decimals(scaled);
+	const size_t n = (size_t)(counted > places ? counted : places + 1);
+	const size_t whole = n - (size_t)places, sign = signbit(x) ? 1 : 0;
+	const size_t length = sign + n + (places > 0);
+
+	if (length >= size)
+		return 0;
+	write_digits(scaled, (int)n, text);
+	if (sign)
+		*ret = '-';
+	memcpy(ret + sign, text, whole);
+	if (places > 0) {
+		ret[sign + whole] = '.';
+		memcpy(ret + sign + whole + 1, text + whole, (size_t)places);
+	}
+	ret[length] = '\0';
+	return length;
 }
 
 size_t firn_number_print_fixed(double x, int places, char *ret, size_t size)
 {
+	const size_t done = print_fixed(x, places, ret, size);
 	locale_t before;
+
+	if (done > 0)
+		return done;
 	const locale_t c = enter_c_locale(&before);
 	const int length = snprintf(ret, size, "%.*f", places, x);
 
