@@ -1,4 +1,5 @@
 #include "app/calc/trials.h"
+#include "app/calc/joint_trials.h"
 
 #include "firn/monte_carlo.h"
 
@@ -8,15 +9,13 @@
    bounds the adaptive procedure. */
 #define MOST_FOR_SHORTEST INT64_C(100000000)
 #define MOST_ADAPTIVE     UINT64_C(100000000)
-enum { MOST_FOR_COVARIANCE = 50 }; /* outputs */
 
 static struct lab_evaluated *output_at(const struct lab_evaluation *e, guint i)
 {
 	return &g_array_index(e->outputs, struct lab_evaluated, i);
 }
 
-static void reserve(struct lab_evaluation *e, const char *format, ...) G_GNUC_PRINTF(2, 3);
-static void reserve(struct lab_evaluation *e, const char *format, ...)
+void trials_reserve(struct lab_evaluation *e, const char *format, ...)
 {
 	va_list arguments;
 
@@ -52,21 +51,22 @@ static void reserve_for(struct lab_evaluation *e, const struct lab_evaluated *x,
 			const struct firn_monte_carlo_result *r)
 {
 	if (r->no_value) {
-		reserve(e,
-			"%s: the model has no value in some of the trials (outside the range of a "
-			"function, or without a root), so the trials give no result.",
-			x->name);
+		trials_reserve(
+		    e,
+		    "%s: the model has no value in some of the trials (outside the range of a "
+		    "function, or without a root), so the trials give no result.",
+		    x->name);
 		return;
 	}
 	if (r->no_u)
-		reserve(e,
-			"%s: an input known with %s has no standard deviation%s; the trials give "
-			"intervals only.",
-			x->name,
-			r->no_mean ? "1 degree of freedom" : "2 or fewer degrees of freedom",
-			r->no_mean ? " and no mean" : "");
+		trials_reserve(
+		    e,
+		    "%s: an input known with %s has no standard deviation%s; the trials give "
+		    "intervals only.",
+		    x->name, r->no_mean ? "1 degree of freedom" : "2 or fewer degrees of freedom",
+		    r->no_mean ? " and no mean" : "");
 	if (r->copula)
-		reserve(
+		trials_reserve(
 		    e,
 		    "%s: inputs are correlated that are not jointly normal. Their trials stand on "
 		    "a Gaussian copula: each has its own distribution, their normal scores the "
@@ -98,28 +98,6 @@ static void add_output(const struct lab_model *model, struct lab_evaluation *e, 
 	reserve_for(e, x, r);
 }
 
-/* Correlations of the trials, where they have any: NaN elsewhere. */
-static enum firn_status add_correlations(const struct firn_node *y,
-					 const struct firn_monte_carlo_settings *settings,
-					 struct lab_evaluation *e)
-{
-	const size_t n = e->outputs->len;
-	enum firn_status status;
-
-	if (n < 2 || n > MOST_FOR_COVARIANCE)
-		return FIRN_OK;
-	e->trial_correlations = g_new0(double, n *n);
-	status = firn_monte_carlo_covariance(n, y, settings, e->trial_correlations);
-	for (guint i = 0; i < n && status >= 0; i++)
-		for (guint j = 0; j < n; j++)
-			if (i != j)
-				e->trial_correlations[i * n + j] /=
-				    output_at(e, i)->trials.u * output_at(e, j)->trials.u;
-	for (guint i = 0; i < n && status >= 0; i++)
-		e->trial_correlations[i * n + i] = 1.0;
-	return status;
-}
-
 static enum firn_status number_of_trials(const struct lab_model *model, const struct firn_node *y,
 					 size_t n, struct firn_monte_carlo_settings *settings,
 					 struct lab_evaluation *e)
@@ -136,16 +114,17 @@ static enum firn_status number_of_trials(const struct lab_model *model, const st
 						 &settings->trials, &stable);
 	}
 	if (status >= 0 && !stable)
-		reserve(e,
-			"The adaptive procedure was ended after %" G_GUINT64_FORMAT
-			" trials, before %d digits of every u stood still.",
-			settings->trials, model->monte_carlo.digits);
+		trials_reserve(e,
+			       "The adaptive procedure was ended after %" G_GUINT64_FORMAT
+			       " trials, before %d digits of every u stood still.",
+			       settings->trials, model->monte_carlo.digits);
 	settings->shortest = settings->trials <= MOST_FOR_SHORTEST;
 	if (!settings->shortest)
-		reserve(e,
-			"The shortest intervals are not sought with more than %" G_GINT64_FORMAT
-			" trials.",
-			MOST_FOR_SHORTEST);
+		trials_reserve(
+		    e,
+		    "The shortest intervals are not sought with more than %" G_GINT64_FORMAT
+		    " trials.",
+		    MOST_FOR_SHORTEST);
 	return status;
 }
 
@@ -172,6 +151,8 @@ bool trials_add(const struct lab_model *model, const struct firn_node *y, base_t
 	ret->trials_digits = model->monte_carlo.digits;
 	for (guint i = 0; i < n; i++)
 		add_output(model, ret, i, &results[i], settings.trials);
-	status = add_correlations(y, &settings, ret);
+	status = joint_trials_histograms(y, &settings, ret);
+	if (status >= 0)
+		status = joint_trials_add(y, &settings, ret);
 	return status >= 0 || failed(model, status, messages);
 }

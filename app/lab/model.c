@@ -104,6 +104,8 @@ void lab_evaluation_free(struct lab_evaluation *evaluation)
 	g_array_unref(evaluation->outputs);
 	g_free(evaluation->correlations);
 	g_free(evaluation->trial_correlations);
+	g_free(evaluation->joint.linear);
+	g_free(evaluation->joint.trials);
 	g_ptr_array_unref(evaluation->reservations);
 	g_string_chunk_free(evaluation->text);
 	g_free(evaluation);

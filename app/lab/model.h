@@ -81,6 +81,15 @@ struct lab_budget_line {
 	double value, u, dof, sensitivity, contribution;
 };
 
+#define LAB_MOST_BINS 64
+
+/* Trials from from + i*width up to from + (i + 1)*width, and outside. */
+struct lab_histogram {
+	double from, width;
+	int n; /* bins; 0: the trials don't spread, or have no value */
+	int64_t below, above, counts[LAB_MOST_BINS];
+};
+
 /* By Monte Carlo: JCGM 101:2008. */
 struct lab_trials {
 	int64_t n;        /* 0: none were made */
@@ -90,6 +99,14 @@ struct lab_trials {
 	double low_noise, high_noise;       /* what the ends low and high scatter from run to run */
 	double tolerance; /* that both ends of value +/- U are allowed (clause 8) */
 	bool judged, linear_law_holds;
+	struct lab_histogram histogram;
+};
+
+/* Several outputs at once, by trials: JCGM 102:2011. */
+struct lab_joint {
+	double *linear, *trials;         /* covariance by both, n x n; NULL: not sought */
+	double k_ellipsoid, k_rectangle; /* NaN: there is none */
+	double k_ellipsoid_normal, k_rectangle_normal; /* of jointly normal outputs */
 };
 
 struct lab_evaluated {
@@ -106,7 +123,8 @@ struct lab_evaluation {
 	double trials_probability;   /* of the intervals by trials */
 	int trials_digits;           /* of u, for the comparison with the linear law */
 	double *trial_correlations;  /* n x n, or NULL */
-	GPtrArray *reservations;     /* char * */
+	struct lab_joint joint;
+	GPtrArray *reservations; /* char * */
 	GStringChunk *text;
 };
 struct lab_evaluation *lab_evaluation_new(void);

@@ -1,3 +1,4 @@
+#include "app/report/evaluation_trials.h"
 #include "app/report/json_writer.h"
 #include "app/report/result_json.h"
 
@@ -15,6 +16,7 @@ static void write_trials(struct report_json *json, const struct lab_trials *x)
 		report_json_boolean(json, "linear_law_holds", x->linear_law_holds);
 	else
 		report_json_text(json, "linear_law_holds", NULL);
+	report_histogram_json(json, &x->histogram);
 	report_json_close(json);
 }
 
@@ -83,6 +85,7 @@ void report_evaluation_json(const struct lab_model *model, const struct lab_eval
 	report_json_close(&json);
 	if (evaluation->outputs->len > 1)
 		write_correlations(&json, evaluation);
+	report_joint_json(&json, evaluation);
 	if (evaluation->reservations != NULL && evaluation->reservations->len > 0)
 		report_json_texts(&json, "reservations", evaluation->reservations);
 	report_json_text(&json, "title", model->title);

@@ -1,6 +1,7 @@
 #include "app/report/text.h"
 
 #include "app/report/columns.h"
+#include "app/report/evaluation_trials.h"
 #include "app/report/rounding.h"
 
 #include <math.h>
@@ -79,6 +80,7 @@ static void trials(const struct lab_evaluation *e, const struct lab_evaluated *x
 			space, unit, allowed, space, unit, e->trials_digits,
 			e->trials_digits == 1 ? "" : "s", noise, space, unit);
 	report_wrap(to, text->str, 4);
+	report_histogram_text(x, e->trials_probability, to);
 }
 
 static int larger_first(const void *a, const void *b)
@@ -189,6 +191,7 @@ void report_evaluation_text(const struct lab_model *model, const struct lab_eval
 	if (evaluation->outputs->len > 1) {
 		g_string_append_c(to, '\n');
 		correlations(evaluation, to);
+		report_joint_text(evaluation, to);
 	}
 	for (unsigned i = 0; i < COUNT(evaluation->reservations); i++)
 		report_wrap(to, g_ptr_array_index(evaluation->reservations, i), 4);
