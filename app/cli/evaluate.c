@@ -20,11 +20,12 @@ int cli_evaluate(int argc, char **argv)
 		"where it asks for monte_carlo, by trials.",
 		NULL, &common, &status))
 		return status;
-	if (argc != 2)
-		return cli_wrong(&common, "evaluate takes one file, got %d; firn evaluate FILE",
-				 argc - 1);
+	const char *path =
+	    cli_one_file(&common, argc, argv, "the YAML file of a measurement model");
+	if (path == NULL)
+		return CLI_WRONG;
 	threads = base_threads_new(common.threads);
-	model = file_read_model(argv[1], messages);
+	model = file_read_model(path, messages);
 	if (model != NULL)
 		evaluation = calc_evaluate_by_trials(model, threads, messages);
 	status = cli_report(&common, messages);

@@ -25,8 +25,8 @@ static void append_help(GString *to)
 	g_string_append(to, "Usage: firn COMMAND ...\n\n");
 	for (size_t i = 0; i < G_N_ELEMENTS(commands); i++)
 		g_string_append_printf(to, "  %-10s %s\n", commands[i].name, commands[i].summary);
-	g_string_append(to,
-			"\n  firn COMMAND --help tells more; firn --version names this build\n");
+	g_string_append(to, "\n  firn COMMAND --help tells more; firn --version names this build\n"
+			    "  a -- ends the options: what follows it may begin with a minus\n");
 }
 
 static int help(void)
@@ -42,6 +42,7 @@ static int no_command(void)
 {
 	g_autoptr(GString) text = g_string_new(NULL);
 
+	g_string_append(text, "A command is missing; name one of those below.\n\n");
 	append_help(text);
 	fputs(text->str, stderr);
 	return CLI_WRONG;
@@ -64,9 +65,15 @@ static int unknown(const char *name, bool json)
 	for (size_t i = 0; i < G_N_ELEMENTS(commands); i++)
 		names[i] = commands[i].name;
 	near = base_suggest(name, names);
+	if (name[0] == '-')
+		return cli_wrong(&common,
+				 "'%.60s' stands where a command belongs; firn COMMAND ..., and "
+				 "firn --help lists the commands",
+				 name);
 	if (near != NULL)
-		return cli_wrong(&common, "there is no command %s; %s is near", name, near);
-	return cli_wrong(&common, "there is no command %s; firn --help lists them", name);
+		return cli_wrong(&common, "there is no command '%.60s'; did you mean %s?", name,
+				 near);
+	return cli_wrong(&common, "there is no command '%.60s'; firn --help lists them", name);
 }
 
 int main(int argc, char **argv)
@@ -83,12 +90,14 @@ int main(int argc, char **argv)
 		return version();
 	for (size_t i = 0; i < G_N_ELEMENTS(commands); i++) {
 		if (strcmp(argv[1], commands[i].name) == 0) {
-			g_set_prgname(commands[i].name);
+			g_autofree char *name = g_strconcat("firn ", commands[i].name, NULL);
+
+			g_set_prgname(name); /* help and messages begin with it */
 			return commands[i].run(argc - 1, argv + 1);
 		}
 	}
 	bool json = false;
-	for (int i = 2; i < argc; i++)
+	for (int i = 1; i < argc; i++)
 		json |= strcmp(argv[i], "--json") == 0;
 	return unknown(argv[1], json);
 }

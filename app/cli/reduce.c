@@ -3,18 +3,18 @@
 
 int cli_reduce(int argc, char **argv)
 {
-	g_autofree char *pdf = NULL, *result = NULL, *explain = NULL;
+	g_autofree char *pdf = NULL, *result = NULL, *explain = NULL, *monte_carlo = NULL;
 	gint64 trials = 0;
 	const GOptionEntry own[] = {
 		{ "pdf", 0, 0, G_OPTION_ARG_FILENAME, &pdf,
 		  "Write the certificate, or a draft, as PDF", "FILE" },
 		{ "result", 0, 0, G_OPTION_ARG_FILENAME, &result, "Write the result as JSON",
 		  "FILE" },
-		{ "explain", 0, 0, G_OPTION_ARG_STRING, &explain,
+		{ "explain", 0, 0, G_OPTION_ARG_FILENAME, &explain,
 		  "Show how one number came about: visit.ID.W (or R, dT), subrange.NAME.a, "
 		  "temperature.ID.NAME",
 		  "NUMBER" },
-		{ "monte-carlo", 0, 0, G_OPTION_ARG_INT64, &trials,
+		{ "monte-carlo", 0, 0, G_OPTION_ARG_FILENAME, &monte_carlo,
 		  "Confirm coefficients and u(t) by N trials", "N" },
 		{ NULL, 0, 0, G_OPTION_ARG_NONE, NULL, NULL, NULL },
 	};
@@ -31,24 +31,24 @@ int cli_reduce(int argc, char **argv)
 			 "their covariance, temperatures with uncertainty.",
 			 own, &common, &status))
 		return status;
-	if (argc != 2)
-		return cli_wrong(&common, "reduce takes one job, got %d; firn reduce JOB",
-				 argc - 1);
-	if (trials != 0 && (trials < 1000 || trials > 1000000000))
-		return cli_wrong(&common,
-				 "--monte-carlo is %" G_GINT64_FORMAT
-				 "; 1000 to 1000000000 trials can be made",
-				 trials);
+	const char *path =
+	    cli_one_file(&common, argc, argv, "the YAML file of a fixed-point calibration");
+	if (path == NULL)
+		return CLI_WRONG;
+	if (!cli_whole_number(&common, "--monte-carlo", monte_carlo, 1000, 1000000000, &trials))
+		return CLI_WRONG;
 	reduction.trials = trials;
 	reduction.threads = common.threads;
-	if (explain != NULL && (pdf != NULL || result != NULL || common.json))
+	if (explain != NULL && (pdf != NULL || result != NULL || trials != 0 || common.json))
 		return cli_wrong(
 		    &common,
-		    "--explain prints one number as text and makes nothing else; ask for %s apart",
+		    "--explain prints one number as text and makes nothing else; leave "
+		    "%s for a run without it",
 		    pdf != NULL      ? "--pdf"
 		    : result != NULL ? "--result"
+		    : trials != 0    ? "--monte-carlo"
 				     : "--json");
-	reduction.job_path = argv[1];
+	reduction.job_path = path;
 	reduction.pdf_path = pdf;
 	reduction.result_path = result;
 	reduction.explain = explain;

@@ -6,19 +6,23 @@
 #include "app/calc/scale.h"
 #include "firn/number.h"
 
+#include <errno.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/types.h>
 
-/* A message shows so much of what is no number. */
-enum { LONGEST_SHOWN = 40 };
+enum {
+	LONGEST_SHOWN = 40, /* of what is no number */
+	MOST_SAID = 20      /* values in which something is wrong */
+};
 
 struct run {
 	const struct calc_scale_function *function;
 	bool from_zero;
 	struct cli_common common;
 	base_messages *messages;
+	size_t refused; /* values that were found wrong, told or only counted */
 	GString *out;
 	int printed; /* exit status of what was written last */
 };
@@ -34,6 +38,16 @@ static void print_answer(struct run *run, const struct calc_scale_answer *answer
 	g_string_append_c(run->out, '\n');
 }
 
+static char *why_no_number(const char *text, size_t length)
+{
+	const bool comma = memchr(text, ',', length) != NULL;
+
+	return g_strdup_printf("'%.*s' is no number; %s", (int)MIN(length, LONGEST_SHOWN), text,
+			       comma ? "the decimal sign is a point"
+				     : "each value is one number, such as 273.16, and on stdin "
+				       "has a line of its own");
+}
+
 static void answer_one(struct run *run, const char *text, size_t length, const char *file,
 		       struct base_mark mark)
 {
@@ -41,19 +55,21 @@ static void answer_one(struct run *run, const char *text, size_t length, const c
 	g_autofree char *wrong = NULL;
 	double x;
 
-	if (firn_number_parse(text, length, &x) < 0) {
-		const bool comma = memchr(text, ',', length) != NULL;
-
-		base_messages_add(run->messages, BASE_ERROR, file, mark, "'%.*s' is no number; %s",
-				  (int)MIN(length, LONGEST_SHOWN), text,
-				  comma ? "the decimal sign is a point"
-					: "one number a line is read, such as 273.16");
-		return;
-	}
-	if (calc_scale_answer(run->function, run->from_zero, x, &answer, &wrong))
+	if (firn_number_parse(text, length, &x) < 0)
+		wrong = why_no_number(text, length);
+	else if (calc_scale_answer(run->function, run->from_zero, x, &answer, &wrong))
 		print_answer(run, &answer);
-	else
+	if (wrong != NULL && run->refused++ < MOST_SAID)
 		base_messages_add(run->messages, BASE_ERROR, file, mark, "%s", wrong);
+}
+
+/* No list of messages grows with the input. */
+static void say_rest(const struct run *run)
+{
+	if (run->refused > MOST_SAID)
+		base_messages_add(run->messages, BASE_ERROR, "", (struct base_mark){ 0, 0 },
+				  "and %" G_GSIZE_FORMAT " more values were wrong",
+				  run->refused - MOST_SAID);
 }
 
 /* False when there is no use in writing more: the disk is full, or the reader has gone. */
@@ -89,19 +105,11 @@ static void answer_lines(struct run *run)
 		if (run->out->len > 1 << 16 && !flush(run))
 			break;
 	}
+	if (ferror(stdin))
+		base_messages_add(run->messages, errno == EISDIR ? BASE_ERROR : BASE_FAILURE,
+				  "stdin", (struct base_mark){ 0, 0 }, "reading failed: %s",
+				  g_strerror(errno));
 	free(line);
-}
-
-/* GLib leaves the -- in place that ends the options when a value with a minus follows it. */
-static int without_end_of_options(int argc, char **argv)
-{
-	for (int i = 1; i < argc; i++) {
-		if (strcmp(argv[i], "--") != 0)
-			continue;
-		memmove(argv + i, argv + i + 1, (size_t)(argc - i - 1) * sizeof *argv);
-		return argc - 1;
-	}
-	return argc;
 }
 
 static int print_table(struct run *run, void (*table)(bool json, GString *to))
@@ -117,11 +125,12 @@ static int no_such_function(const struct cli_common *common, const char *name)
 	const char *near = base_suggest(name, known);
 
 	if (near != NULL)
-		return cli_wrong(common, "there is no scale function %s; %s is near", name, near);
+		return cli_wrong(common, "there is no scale function '%.60s'; did you mean %s?",
+				 name, near);
 	return cli_wrong(
 	    common,
-	    "there is no scale function %s; reference, inverse, approximate-inverse, points and "
-	    "difference are there",
+	    "there is no scale function '%.60s'; reference, inverse, approximate-inverse, points "
+	    "and difference are there",
 	    name);
 }
 
@@ -154,13 +163,16 @@ int cli_scale(int argc, char **argv)
 		own, &run.common, &status))
 		return status;
 	run.from_zero = from_zero;
-	argc = without_end_of_options(argc, argv);
 	if (argc < 2)
-		return cli_wrong(&run.common,
-				 "scale needs a function; firn scale --help lists them");
+		return cli_wrong(
+		    &run.common,
+		    "scale needs a function, such as firn scale reference 273.16; firn "
+		    "scale --help lists them");
 	if (strcmp(argv[1], "points") == 0)
 		return argc == 2 ? print_table(&run, calc_scale_points)
-				 : cli_wrong(&run.common, "points takes no values");
+				 : cli_wrong(&run.common,
+					     "points takes no values; firn scale points lists all "
+					     "fixed points");
 	run.function = calc_scale_function_named(argv[1]);
 	if (run.function == NULL)
 		return no_such_function(&run.common, argv[1]);
@@ -171,6 +183,7 @@ int cli_scale(int argc, char **argv)
 		answer_lines(&run);
 	if (ferror(stdout) == 0)
 		flush(&run);
+	say_rest(&run);
 	const int said = cli_report(&run.common, messages);
 	return run.printed != CLI_DONE ? run.printed : said;
 }
