@@ -364,14 +364,13 @@ static bool may_hold(const struct candidate *candidate, double w)
 static bool convert_one(const struct candidate *candidate, double w, struct calc_converted *ret)
 {
 	const struct lab_conversion_subrange *of = candidate->of;
-	double t90_K, slope;
+	double t90_K, u_K;
 
-	if (!may_hold(candidate, w) || firn_subrange_t90(candidate->subrange, of->values, of->w_al,
-							 w, &t90_K, &slope) != FIRN_OK)
+	if (!may_hold(candidate, w) ||
+	    firn_subrange_t90_u(candidate->subrange, of->values, of->w_al, of->covariance, w,
+				&t90_K, &u_K) != FIRN_OK)
 		return false;
-	*ret = (struct calc_converted){ t90_K, LAB_NOT_GIVEN, of->name };
-	firn_subrange_u(candidate->subrange, of->values, of->w_al, of->covariance, w,
-			&ret->u_calibration_K);
+	*ret = (struct calc_converted){ t90_K, u_K, of->name };
 	return true;
 }
 

@@ -232,6 +232,13 @@ enum firn_status firn_subrange_w(const struct firn_subrange *subrange, const dou
 enum firn_status firn_subrange_u(const struct firn_subrange *subrange, const double *c, double w_al,
 				 const double *covariance, double w, double *ret_u_K);
 
+/* Both at once, for little more than T90 alone: the same bits as firn_subrange_t90 and
+   firn_subrange_u return. *ret_u_K is NaN where the latter refuses. Status: as firn_subrange_t90.
+ */
+enum firn_status firn_subrange_t90_u(const struct firn_subrange *subrange, const double *c,
+				     double w_al, const double *covariance, double w,
+				     double *ret_t90_K, double *ret_u_K);
+
 /* ---- On a tape: as above, with failures kept by the tape ---- */
 
 struct firn_node firn_wr_below(struct firn_node t90_K);

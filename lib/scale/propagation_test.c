@@ -85,6 +85,14 @@ static void test_against_tape(void **state)
 			const struct firn_node t90 = firn_t90_of_wr(
 			    k.subrange->from_zero,
 			    firn_wr_of_w(k.subrange, k.c, firn_constant(k.tape, w), k.w_al));
+			double both_t90_K, t90_alone_K, both_u_K;
+
+			assert_true(firn_subrange_t90_u(k.subrange, k.values, k.w_al_value,
+							k.covariance, w, &both_t90_K,
+							&both_u_K) >= 0);
+			assert_true(firn_subrange_t90(k.subrange, k.values, k.w_al_value, w,
+						      &t90_alone_K, &slope) >= 0);
+			assert_true(both_t90_K == t90_alone_K && both_u_K == u_K);
 			/* what the header says; at 273.16 K both come to nothing */
 			assert_near(u_K, firn_u(t90),
 				    (id == FIRN_E_H2_H2O ? 1e-4 : 1e-8) * firn_u(t90) + 1e-15);
@@ -128,12 +136,18 @@ static void test_refused(void **state)
 
 	(void)state;
 	for (size_t i = 0; i < sizeof(cases) / sizeof(cases[0]); i++) {
-		double u_K = 7.0;
+		double u_K = 7.0, t90_K = (double)NAN;
 
 		assert_int_equal(
 		    firn_subrange_u(zn, c, (double)NAN, cases[i].covariance, cases[i].w, &u_K),
 		    cases[i].want);
 		assert_true((u_K == 7.0) == (cases[i].want < 0));
+		const bool has_t90 = cases[i].w == 2.0;
+		assert_int_equal(firn_subrange_t90_u(zn, c, (double)NAN, cases[i].covariance,
+						     cases[i].w, &t90_K, &u_K),
+				 has_t90 ? FIRN_OK : FIRN_E_DOMAIN);
+		assert_true(isnan(t90_K) == !has_t90);
+		assert_true(isnan(u_K) == (has_t90 && cases[i].want < 0));
 	}
 }
 

@@ -116,16 +116,15 @@ static size_t wr_gradient(const struct firn_subrange *subrange, const double *c,
 	return n;
 }
 
-enum firn_status firn_subrange_u(const struct firn_subrange *subrange, const double *c, double w_al,
-				 const double *covariance, double w, double *ret_u_K)
+/* u of T90 from W's, dT90/dW_r given. */
+static enum firn_status find_u(const struct firn_subrange *subrange, const double *c, double w_al,
+			       const double *covariance, double w, double dt90_dwr_K,
+			       double *ret_u_K)
 {
-	double gradient[FIRN_MOST_COEFFICIENTS + 1], t90_K, slope, unused;
+	double gradient[FIRN_MOST_COEFFICIENTS + 1];
 	double variance = 0.0, size = 0.0; /* of W_r; the sum of what cancels in it */
-	const enum firn_status status = find_t90(subrange, c, w_al, w, &t90_K, &slope, &unused);
-
-	if (status < 0)
-		return status;
 	const size_t n = wr_gradient(subrange, c, w_al, w, gradient);
+
 	for (size_t i = 0; i < n; i++) {
 		for (size_t j = 0; j < n; j++) {
 			const double part = gradient[i] * covariance[i * n + j] * gradient[j];
@@ -138,7 +137,34 @@ enum firn_status firn_subrange_u(const struct firn_subrange *subrange, const dou
 		return FIRN_E_DOMAIN;
 	if (variance < 0.0 || 0.01 * variance < DBL_EPSILON * size)
 		return FIRN_E_SINGULAR;
-	*ret_u_K = sqrt(variance) * fabs(slope);
+	*ret_u_K = sqrt(variance) * fabs(dt90_dwr_K);
+	return FIRN_OK;
+}
+
+enum firn_status firn_subrange_u(const struct firn_subrange *subrange, const double *c, double w_al,
+				 const double *covariance, double w, double *ret_u_K)
+{
+	double t90_K, slope, unused;
+	const enum firn_status status = find_t90(subrange, c, w_al, w, &t90_K, &slope, &unused);
+
+	if (status < 0)
+		return status;
+	const enum firn_status u_status = find_u(subrange, c, w_al, covariance, w, slope, ret_u_K);
+	return u_status < 0 ? u_status : status;
+}
+
+enum firn_status firn_subrange_t90_u(const struct firn_subrange *subrange, const double *c,
+				     double w_al, const double *covariance, double w,
+				     double *ret_t90_K, double *ret_u_K)
+{
+	double t90_K, slope, unused;
+	const enum firn_status status = find_t90(subrange, c, w_al, w, &t90_K, &slope, &unused);
+
+	if (status < 0)
+		return status;
+	*ret_t90_K = t90_K;
+	if (find_u(subrange, c, w_al, covariance, w, slope, ret_u_K) < 0)
+		*ret_u_K = (double)NAN;
 	return status;
 }
 
