@@ -66,7 +66,7 @@ bool convert_write(struct convert *convert, int *ret_status)
 typedef struct typed {
 	char *with, *subrange, *from, *column;
 	char *r_tpw_ohm, *r_tpw_ratio, *r_tpw_date, *resistor_ohm, *r_ice;
-	gboolean binary;
+	gboolean binary, exact_digits;
 } typed;
 
 static void typed_free(struct typed *a)
@@ -168,6 +168,10 @@ static bool read_arguments(struct convert *convert, const struct typed *a)
 	convert->subrange = a->subrange;
 	if (a->binary && a->column != NULL)
 		wrong(convert, "--binary has no columns; leave --column out");
+	convert->exact_digits = a->exact_digits;
+	if (a->binary && a->exact_digits)
+		wrong(convert, "--binary writes numbers as they are, not as digits; leave "
+			       "--exact-digits out");
 	if (a->with == NULL)
 		wrong(convert, "convert needs a calibration; give --with and the JSON that firn "
 			       "reduce --result wrote");
@@ -220,7 +224,8 @@ static int run(struct convert *convert, bool binary)
 static const char summary[] =
     "Reads values from stdin and writes temperatures to stdout, by a thermometer's calibration.\n\n"
     "CSV with a header comes out as it went in, with t90_K, t90_C, u_calibration_K and the\n"
-    "subrange behind each line. The column W, ratio or resistance_ohm is taken, or --column.\n"
+    "subrange behind each line, kelvin with seven decimals. The column W, ratio or\n"
+    "resistance_ohm is taken, or --column.\n"
     "Ratio and ohm need your own R(TPW), measured with the same bridge and resistor.";
 
 int cli_convert(int argc, char **argv)
@@ -235,6 +240,8 @@ int cli_convert(int argc, char **argv)
 		  "What is converted: w, ratio or ohm", "QUANTITY" },
 		{ "column", 0, 0, G_OPTION_ARG_FILENAME, &a.column, "The column that holds it",
 		  "NAME" },
+		{ "exact-digits", 0, 0, G_OPTION_ARG_NONE, &a.exact_digits,
+		  "All digits of the temperatures, as many as read back to the same double", NULL },
 		{ "binary", 0, 0, G_OPTION_ARG_NONE, &a.binary,
 		  "Raw float64 in, raw float64 (kelvin) out, lowest byte first", NULL },
 		{ "r-tpw-ohm", 0, 0, G_OPTION_ARG_FILENAME, &a.r_tpw_ohm,

@@ -19,6 +19,7 @@ struct convert {
 	int quantity;         /* enum lab_quantity; -1: the header of a CSV tells */
 	const char *column;   /* of a CSV; NULL: the usual ones of the quantity */
 	struct lab_own_tpw own;
+	bool exact_digits; /* of a CSV: as many as read back to the same double */
 
 	calc_conversion *conversion;
 	size_t refused; /* places that were found wrong, told or only counted */

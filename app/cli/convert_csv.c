@@ -16,6 +16,7 @@
 
 static const char added[] = ",t90_K,t90_C,u_calibration_K,subrange";
 static const double zero_C = 273.15; /* K */
+enum { DECIMALS = 7 };               /* of kelvin: less than any thermometer repeats to */
 
 /* Columns that are taken when none is named, by quantity. */
 enum { MOST_NAMES = 5 };
@@ -324,28 +325,32 @@ static bool read_header(struct table *t)
 
 /* ---- the rows ---- */
 
-static void append_number(GString *to, double x)
+/* A comma, and the number unless there is none. */
+static char *put_number(const struct convert *convert, double x, char *to)
 {
-	char number[FIRN_NUMBER_SIZE];
-
-	g_string_append_c(to, ',');
-	if (!isnan(x))
-		g_string_append_len(to, number, (gssize)firn_number_print(x, number));
+	*to++ = ',';
+	if (isnan(x))
+		return to;
+	return to + (convert->exact_digits
+			 ? firn_number_print(x, to)
+			 : firn_number_print_fixed(x, DECIMALS, to, FIRN_NUMBER_SIZE));
 }
 
 static void write_row(struct table *t, size_t i)
 {
-	GString *out = t->convert->out;
+	const struct convert *convert = t->convert;
 	const struct row *row = &t->rows[i];
 	const struct calc_converted *result = &t->results[i];
+	char numbers[3 * FIRN_NUMBER_SIZE + 4], *end = numbers;
 
-	g_string_append_len(out, row->from, row->start - row->from + (gssize)row->length);
-	append_number(out, result->t90_K);
-	append_number(out, result->t90_K - zero_C);
-	append_number(out, result->u_calibration_K);
-	g_string_append_c(out, ',');
-	g_string_append(out, result->subrange != NULL ? result->subrange : "");
-	g_string_append(out, row->crlf ? "\r\n" : "\n");
+	end = put_number(convert, result->t90_K, end);
+	end = put_number(convert, result->t90_K - zero_C, end);
+	end = put_number(convert, result->u_calibration_K, end);
+	*end++ = ',';
+	g_string_append_len(convert->out, row->from, row->start - row->from + (gssize)row->length);
+	g_string_append_len(convert->out, numbers, end - numbers);
+	g_string_append(convert->out, result->subrange != NULL ? result->subrange : "");
+	g_string_append(convert->out, row->crlf ? "\r\n" : "\n");
 }
 
 /* Converts and writes the rows that have gathered. */

@@ -41,6 +41,11 @@ def convert(path, *args, stdin):
     return firn("convert", "--with", path, *args, stdin=stdin)
 
 
+def exactly(path, *args, stdin):
+    """With every digit."""
+    return convert(path, "--exact-digits", *args, stdin=stdin)
+
+
 def rows(run):
     return list(csv.DictReader(io.StringIO(run.out)))
 
@@ -63,7 +68,7 @@ def against_the_result(tap, made):
         for curve in result["curves"]:
             subrange = curve["subrange"]
             with tap.case(f"{name}, {subrange}: T90 and u as the reduction has them"):
-                run = convert(path, "--subrange", subrange,
+                run = exactly(path, "--subrange", subrange,
                               stdin=column([p["w"] for p in curve["points"]]))
                 tap.status(run, 0)
                 tap.equal("stderr", run.err, "")
@@ -80,12 +85,30 @@ def against_the_result(tap, made):
                              (1e-4 if subrange == "e-H2_H2O" else 1e-8) * u + 1e-15)
         for t in result["temperatures"]:
             with tap.case(f"{name}: visit {t['visit']} by {t['subrange']}"):
-                run = convert(path, "--subrange", t["subrange"], stdin=column([t["w"]]))
+                run = exactly(path, "--subrange", t["subrange"], stdin=column([t["w"]]))
                 tap.status(run, 0)
                 row = rows(run)[0]
                 tap.near("t90_K", float(row["t90_K"]), t["t90_K"]["value"], 3e-13)
                 tap.near("u", float(row["u_calibration_K"]), t["t90_K"]["u_calibration"],
                          1e-6 * t["t90_K"]["u_calibration"])
+
+
+def digits(tap, made):
+    path, result = made["long-stem-25-ohm"]
+    with tap.case("seven decimals: the exact digits rounded, and nothing else changes"):
+        values = [0.3 + i / 300 for i in range(900)] + [9.0, 1.0, math.nan]
+        text = "time,W,current_mA\n" + "".join(
+            f"{i}.500,{'' if math.isnan(w) else repr(w)},1.00\n" for i, w in enumerate(values))
+        fixed, exact = convert(path, stdin=text), exactly(path, stdin=text)
+        tap.equal("stderr", fixed.err, exact.err)
+        tap.equal("status", fixed.status, exact.status)
+        tap.equal("lines", len(fixed.out.splitlines()), len(values) + 1)
+        for got, row, given in zip(fixed.out.splitlines()[1:], rows(exact), text.splitlines()[1:]):
+            numbers = [row[name] and f"{float(row[name]):.7f}" for name in ADDED[:3]]
+            tap.equal("line", got, ",".join([given, *numbers, row["subrange"]]))
+        # the shortest text that reads back, as Python has it too
+        tap.equal("exact digits", [row["t90_K"] for row in rows(exact) if row["t90_K"]],
+                  [repr(float(row["t90_K"])) for row in rows(exact) if row["t90_K"]])
 
 
 def choice(tap, made):
@@ -213,12 +236,12 @@ def own_r_tpw(tap, made):
     rs = water["rs_ohm"]["value"]
     with tap.case("ohm, and ratios, by one's own R(TPW): W is the quotient"):
         values = [1.5, 2.0, 3.1]
-        want = rows(convert(path, "--subrange", "H2O_Al", stdin=column(values)))
+        want = rows(exactly(path, "--subrange", "H2O_Al", stdin=column(values)))
         for args, head, per_w in (
                 (["--r-tpw-ohm", repr(own)], "resistance_ohm", own),
                 (["--r-tpw-ratio", repr(own / rs)], "ratio", own / rs),
                 (["--r-tpw-ohm", repr(own), "--resistor-ohm", repr(rs)], "ratio", own / rs)):
-            run = convert(path, "--subrange", "H2O_Al", "--r-tpw-date", DATE, *args,
+            run = exactly(path, "--subrange", "H2O_Al", "--r-tpw-date", DATE, *args,
                           stdin=column([w * per_w for w in values], head))
             tap.status(run, 0)
             tap.equal("stderr", run.err, "")
@@ -305,7 +328,7 @@ def binary(tap, made):
                               check=False)
         tap.equal("status", done.returncode, 2)
         got = struct.unpack(f"<{len(values)}d", done.stdout)
-        text = rows(convert(path, stdin="W,\n" + "".join(
+        text = rows(exactly(path, stdin="W,\n" + "".join(
             ",\n" if math.isnan(x) else f"{x!r},\n" for x in values)))
         tap.equal("as many", len(got), len(text))
         for i, (x, row) in enumerate(zip(got, text)):
@@ -323,6 +346,7 @@ def binary(tap, made):
         tap.equal("one out", len(done.stdout), 8)
         tap.true("said", b"3 bytes are left" in done.stderr, done.stderr.decode())
         tap.status(convert(path, "--binary", "--column", "W", stdin=""), 2)
+        tap.status(exactly(path, "--binary", stdin=""), 2)
         tap.status(convert(path, "--binary", stdin=""), 0)
 
 
@@ -478,6 +502,7 @@ def main():
     with folder() as where:
         made = results(where)
         against_the_result(tap, made)
+        digits(tap, made)
         choice(tap, made)
         csv_forms(tap, made)
         wrong_lines(tap, made)
