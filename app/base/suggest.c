@@ -41,12 +41,34 @@ static size_t stem_length(const char *name)
 	return last != NULL && last != name ? (size_t)(last - name) : strlen(name);
 }
 
-/* One edit, as far as nearness goes: the same quantity in another unit, or without one. */
-static bool differs_in_unit(const char *a, const char *b)
+/* The same up to the last _, as depth_m and depth_mm, or H2O_In and H2O_Sn. */
+static bool have_one_stem(const char *a, const char *b)
 {
 	const size_t n = stem_length(a);
 
 	return n >= 2 && n == stem_length(b) && g_ascii_strncasecmp(a, b, n) == 0;
+}
+
+const char *base_unit_meant(const char *name, const char *known)
+{
+	static const struct {
+		const char *end, *unit;
+	} units[] = {
+		{ "_m", "metres" },        { "_mm", "millimetres" }, { "_Pa", "pascal" },
+		{ "_mK", "millikelvin" },  { "_K", "kelvin" },       { "_C", "degrees Celsius" },
+		{ "_mA", "milliamperes" }, { "_ohm", "ohm" },
+	};
+	const size_t n = stem_length(known);
+
+	if (!have_one_stem(name, known) || g_ascii_strcasecmp(name, known) == 0)
+		return NULL;
+	if (n >= 3 && strncmp(known + n - 3, "per", 3) == 0) /* per_K is in 1/K */
+		return NULL;
+	for (size_t i = 0; i < G_N_ELEMENTS(units); i++) {
+		if (strcmp(known + n, units[i].end) == 0)
+			return units[i].unit;
+	}
+	return NULL;
 }
 
 const char *base_suggest(const char *name, const char *const *known)
@@ -64,10 +86,14 @@ const char *base_suggest(const char *name, const char *const *known)
 		if (m > LONGEST)
 			continue;
 		size_t d = distance(name, n, known[i], m);
-		if (d > 1 && differs_in_unit(name, known[i]))
+		/* One edit, as far as nearness goes: the same quantity in another unit. */
+		const bool other_unit = base_unit_meant(name, known[i]) != NULL;
+		if (d > 1 && other_unit)
 			d = 1;
-		/* A name of two letters must not become any other of two letters. */
-		if (d >= MIN(n, m) && d > 0)
+		/* A name of two letters, or an end, must not become any other of two letters. */
+		const size_t stem = have_one_stem(name, known[i]) ? stem_length(name) : 0;
+		const size_t same = stem > 0 && stem < n && stem < m && !other_unit ? stem + 1 : 0;
+		if (d >= MIN(n, m) - same && d > 0)
 			continue;
 		if (d < least) {
 			least = d;

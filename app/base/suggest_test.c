@@ -5,8 +5,9 @@
 #include <glib.h>
 #include <string.h>
 
-static const char *const known[] = { "depth_m", "u_depth_m", "pressure_Pa", "u_mK", "dof",
-				     "tpw",     "resistor",  "long stem",   "k",    NULL };
+static const char *const known[] = { "depth_m", "u_depth_m", "pressure_Pa", "u_mK",
+				     "dof",     "tpw",       "resistor",    "long stem",
+				     "k",       "H2O_Ga",    "H2O_In",      NULL };
 
 static struct suggest_case {
 	const char *name, *want;
@@ -28,6 +29,10 @@ static struct suggest_case {
 	{ "", NULL },
 	{ "temperature", NULL },
 	{ "xx", NULL },
+	{ "H2O_ga", "H2O_Ga" },
+	{ "H20_In", "H2O_In" },
+	{ "H2O_Im", "H2O_In" },
+	{ "H2O_Pb", NULL },
 };
 
 static void test_cases(void **state)
@@ -56,11 +61,24 @@ static void test_long_names(void **state)
 	assert_null(base_suggest("depth_m", one));
 }
 
+static void test_units(void **state)
+{
+	(void)state;
+	assert_string_equal(base_unit_meant("depth_cm", "depth_m"), "metres");
+	assert_string_equal(base_unit_meant("depth", "depth_m"), "metres");
+	assert_string_equal(base_unit_meant("at_F", "at_C"), "degrees Celsius");
+	assert_null(base_unit_meant("DEPTH_M", "depth_m"));
+	assert_null(base_unit_meant("dept_m", "depth_m"));
+	assert_null(base_unit_meant("least_square", "least_squares"));
+	assert_null(base_unit_meant("per_C", "per_K"));
+}
+
 int main(void)
 {
 	const struct CMUnitTest tests[] = {
 		cmocka_unit_test(test_cases),
 		cmocka_unit_test(test_long_names),
+		cmocka_unit_test(test_units),
 	};
 
 	return cmocka_run_group_tests(tests, NULL, NULL);

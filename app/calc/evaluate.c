@@ -124,6 +124,16 @@ static bool tape_is_good(const struct evaluation *e, struct base_mark mark)
 	return false;
 }
 
+/* Correlations that can't hold together are found late, at an output that is not to blame. */
+static struct base_mark mark_of_failure(const struct evaluation *e, struct base_mark output)
+{
+	const GArray *pairs = e->model->correlations;
+
+	return firn_tape_status(e->tape) == FIRN_E_CORRELATION && pairs->len > 0
+		   ? g_array_index(pairs, struct lab_model_pair, 0).mark
+		   : output;
+}
+
 static struct firn_node elementary(const struct evaluation *e, const struct lab_model_input *x)
 {
 	static const enum firn_distribution distributions[] = {
@@ -361,7 +371,7 @@ static bool add_output(const struct evaluation *e, guint i, struct firn_node y,
 	if (output_at(model, i)->unit != NULL)
 		result.unit = g_string_chunk_insert_const(ret->text, output_at(model, i)->unit);
 	if (firn_u_dof(y, &result.u, &result.dof) < 0)
-		return tape_is_good(e, output_at(model, i)->mark);
+		return tape_is_good(e, mark_of_failure(e, output_at(model, i)->mark));
 	result.k =
 	    lab_given(model->coverage_factor)
 		? model->coverage_factor

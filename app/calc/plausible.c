@@ -70,23 +70,35 @@ static bool w_is_of_its_point(struct reduction *r, int visit)
 		reduction_wrong(
 		    r, reduction_visit(r, visit)->mark,
 		    "visit %s: W = %.6g can't be that of platinum at %s (about %.6g); look at its "
-		    "resistor, at ohm or ratio, and at the R(TPW) of visit %s",
+		    "readings, whether they are ratios or ohm, at its resistor, and at the R(TPW) "
+		    "of visit %s",
 		    v->result.id, w, lab_point_name(point), v->result.wr, v->result.tpw);
 	return false;
 }
 
+static bool is_near(double a, double b)
+{
+	return fabs(a / b - 1.0) <= FOREIGN_NOMINAL;
+}
+
+/* What is wrong with all visits to water alike is said of the first. */
 static bool r_tpw_is_nominal(struct reduction *r, int visit)
 {
 	const double nominal_ohm = r->job->thermometer.nominal_ohm;
 	const struct lab_visit_result *v = &r->visits[visit].result;
 
 	if (reduction_point(r, visit) != LAB_H2O || !lab_given(nominal_ohm) ||
-	    fabs(v->r_ohm.value / nominal_ohm - 1.0) <= FOREIGN_NOMINAL)
+	    is_near(v->r_ohm.value, nominal_ohm))
 		return true;
+	for (int i = 0; i < visit; i++) {
+		if (reduction_point(r, i) == LAB_H2O &&
+		    is_near(r->visits[i].result.r_ohm.value, v->r_ohm.value))
+			return false;
+	}
 	reduction_wrong(r, reduction_visit(r, visit)->mark,
 			"visit %s: R(TPW) comes out as %.6g ohm, but the thermometer is nominally "
-			"%.6g ohm; look "
-			"at the resistor, and at ohm or ratio",
+			"%.6g ohm; look at nominal_ohm, at the resistor, and whether the readings "
+			"are ratios or ohm",
 			v->id, v->r_ohm.value, nominal_ohm);
 	return false;
 }

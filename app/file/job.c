@@ -127,6 +127,14 @@ static void add_input(struct lab_calibration *c, const char *path, GBytes *bytes
 	g_array_append_val(c->inputs, id);
 }
 
+static bool is_same_path(const char *a, const char *b)
+{
+	g_autofree char *full_a = g_canonicalize_filename(a, NULL);
+	g_autofree char *full_b = g_canonicalize_filename(b, NULL);
+
+	return g_str_equal(full_a, full_b);
+}
+
 /* The path of the readings counts from the folder of the job. */
 static void read_readings(struct file_job *job, struct file_map *top)
 {
@@ -145,6 +153,14 @@ static void read_readings(struct file_job *job, struct file_map *top)
 				    ? g_strdup(name)
 				    : g_build_filename(folder, name, NULL);
 	c->readings_path = lab_calibration_text(c, path);
+	if (is_same_path(path, c->path)) {
+		base_messages_add(job->reader.messages, BASE_ERROR, c->path,
+				  lab_calibration_mark(c, "readings"),
+				  "readings is %s, the job itself; name the CSV file with the "
+				  "readings",
+				  name);
+		return;
+	}
 
 	g_autoptr(GBytes) bytes =
 	    job->readings != NULL
@@ -169,7 +185,7 @@ static void read_sections(struct file_job *job, const struct file_node *root)
 {
 	struct file_map top;
 
-	file_map_open(&top, &job->reader, root, "a job", "");
+	file_map_open(&top, &job->reader, root, "the job", "");
 	if (file_kind_is(&top, FILE_FIXED_POINT_CALIBRATION, "visits")) {
 		file_job_thermometer(job, &top);
 		file_job_resistors(job, &top);

@@ -3,15 +3,15 @@
 
 static const struct bad_case cases[] = {
 	{ "other kind", "fixed-point calibration", "measurement model",
-	  "1:7: kind is \"measurement model\"; what is read here has kind: fixed-point "
-	  "calibration" },
+	  "1:7: kind is \"measurement model\", for which there is another command; this command "
+	  "reads kind: fixed-point calibration" },
 	{ "kind misspelt", "fixed-point calibration", "fixed point calibration",
-	  "1:7: kind is \"fixed point calibration\"; what is read here has kind: fixed-point "
+	  "1:7: kind is \"fixed point calibration\"; this command reads kind: fixed-point "
 	  "calibration" },
 	{ "kind missing", "kind: fixed-point calibration\n", "",
 	  "1:1: the file does not say its kind; add kind: fixed-point calibration" },
 	{ "key kind misspelt",
-	  "kind:", "knd:", "1:1: a job has no key \"knd\"; did you mean kind?" },
+	  "kind:", "knd:", "1:1: the job has no key \"knd\"; did you mean kind?" },
 	{ "a key like kind in another file", NULL, "knd: some file\nversion: 3\n",
 	  "1:1: the file does not say its kind; add kind: fixed-point calibration" },
 	{ "another file", NULL, "name: some file\nversion: 3\n",
@@ -21,18 +21,19 @@ static const struct bad_case cases[] = {
 	{ "key in other case", "depth_m: 0.17", "Depth_m: 0.17",
 	  "13:48: visit 2 has no key \"Depth_m\"; did you mean depth_m?" },
 	{ "key in other unit", "depth_m: 0.17", "depth_mm: 170",
-	  "13:48: visit 2 has no key \"depth_mm\"; did you mean depth_m?" },
+	  "13:48: visit 2 has no key \"depth_mm\"; did you mean depth_m? Its value is in metres" },
 	{ "temperature in fahrenheit", "at_C: 23", "at_F: 73",
-	  "4:40: resistor S has no key \"at_F\"; did you mean at_C?" },
+	  "4:40: resistor S has no key \"at_F\"; did you mean at_C? Its value is in degrees "
+	  "Celsius" },
 	{ "expanded uncertainty", "u_mK: 0.03", "U_mK: 0.06",
 	  "12:64: \"U_mK\" would be an expanded uncertainty; give the standard uncertainty, u_mK, "
 	  "which is U divided by its k" },
 	{ "required key misspelt", "{ohm: 100.000512", "{ohms: 100.000512",
 	  "4:7: resistor S has no key \"ohms\"; did you mean ohm?" },
 	{ "section misspelt",
-	  "visits:", "visit:", "11:1: a job has no key \"visit\"; did you mean visits?" },
+	  "visits:", "visit:", "11:1: the job has no key \"visit\"; did you mean visits?" },
 	{ "section unknown", "tpw: after", "colour: red",
-	  "18:1: a job has no key \"colour\"; it can have kind, thermometer, resistors, bridges, "
+	  "18:1: the job has no key \"colour\"; it can have kind, thermometer, resistors, bridges, "
 	  "cells, visits, events, tpw, wr_at_points, subranges, least_squares, "
 	  "coverage_probability, coverage_factor, limits, use, release, report or readings" },
 	{ "decimal comma", "depth_m: 0.17", "depth_m: 0,17",
@@ -50,8 +51,8 @@ static const struct bad_case cases[] = {
 	{ "thousands with blanks", "pressure_Pa: 103100", "pressure_Pa: 103 100",
 	  "13:76: pressure_Pa is \"103 100\"; digits have no separator: 103100" },
 	{ "unit", "depth_m: 0.17", "depth_m: 170 mm",
-	  "13:57: depth_m is \"170 mm\"; write the number alone, converted to the unit that the "
-	  "name states" },
+	  "13:57: depth_m is \"170 mm\"; write the number alone, without a unit or other letters "
+	  "(a name such as depth_m says the unit)" },
 	{ "per cent", "u_linearity: 2e-8", "u_linearity: 2%",
 	  "6:21: u_linearity is \"2%\"; fractions are not in per cent; this would be 0.02" },
 	{ "with its uncertainty", "ohm: 100.000512", "ohm: 100.000512(10)",
@@ -64,7 +65,8 @@ static const struct bad_case cases[] = {
 	  "dD: \xe2\x88\x92"
 	  "0.0583",
 	  "8:52: dD is \"\xe2\x88\x92"
-	  "0.0583\"; the minus sign is the one of the keyboard: -0.0583" },
+	  "0.0583\"; the minus sign is the one of the keyboard: "
+	  "-0.0583" },
 	{ "exponent with D", "per_K: 3.1e-6", "per_K: 3.1D-6",
 	  "4:57: per_K is \"3.1D-6\"; the exponent has an e: 3.1e-6" },
 	{ "in quotes", "depth_m: 0.17", "depth_m: \"0.17\"",
@@ -74,9 +76,10 @@ static const struct bad_case cases[] = {
 	{ "null", "depth_m: 0.17", "depth_m: ~",
 	  "13:57: depth_m is empty; write a number, or leave the key out" },
 	{ "not a number", "depth_m: 0.17", "depth_m: .nan",
-	  "13:57: depth_m is \".nan\"; a number is needed, or nothing at all" },
+	  "13:57: depth_m is \".nan\"; write a number, or leave it out where it may be absent" },
 	{ "infinite", "depth_m: 0.17", "depth_m: .inf",
-	  "13:57: depth_m is \".inf\"; a finite number is needed" },
+	  "13:57: depth_m is \".inf\"; write a finite number, or leave it out where it may be "
+	  "absent" },
 	{ "too large", "depth_m: 0.17", "depth_m: 1e999",
 	  "13:57: depth_m is \"1e999\"; no number here is as large; check the exponent" },
 	{ "hexadecimal", "depth_m: 0.17", "depth_m: 0x11",

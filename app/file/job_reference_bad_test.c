@@ -70,10 +70,10 @@ static const struct bad_case cases[] = {
 	{ "tpw is itself", "103100, tpw: 3", "103100, tpw: 2",
 	  "13:89: visit 2 names itself as tpw; name the visit to water that it is divided by" },
 	{ "tpw is not water", "true, resistor: S, tpw: 3", "true, resistor: S, tpw: 2",
-	  "16:47: visit 2 is not to the triple point of water (Al); tpw names one that is" },
+	  "16:47: visit 2 is to Al; tpw names a visit to the triple point of water, H2O" },
 	{ "tpw is a measurement", "103100, tpw: 3", "103100, tpw: 12",
-	  "13:89: visit 12 is not to the triple point of water (it measures); tpw names one that "
-	  "is" },
+	  "13:89: visit 12 is to an unknown temperature; tpw names a visit to the triple point of "
+	  "water, H2O" },
 	{ "tpw of a water visit", "u_mK: 0.03", "tpw: 3",
 	  "12:69: visit 1 is itself to the triple point of water; tpw is for the other visits" },
 	{ "duplicate id", "{id: 3, cell: W1", "{id: 1, cell: W1",
@@ -97,7 +97,8 @@ static const struct bad_case cases[] = {
 	{ "term without u", "u_mK: 0.03", "terms: {dynamic: {dof: 3}}",
 	  "12:82: dof stands without u_mK; give both or neither" },
 	{ "term a number", "u_mK: 0.03", "terms: {dynamic: 0.1}",
-	  "12:81: dynamic is a single value; it is a mapping of keys to values" },
+	  "12:81: dynamic is a single value here; it has to be made of keys with values, as in "
+	  "key: value" },
 	{ "sensor misspelt", "sensor: long stem", "sensor: longstem",
 	  "2:35: sensor is \"longstem\"; did you mean long stem?" },
 	{ "sensor unknown", "sensor: long stem", "sensor: industrial",
@@ -118,14 +119,15 @@ static const struct bad_case cases[] = {
 	  "2:1: the thermometer has no id; say which thermometer it is, as in id: T-0417" },
 	{ "thermometer missing",
 	  "thermometer: {id: T-0417, sensor: long stem, nominal_ohm: 25.5}\n", "",
-	  "1:1: a job has no thermometer; say which one: thermometer: {id: ...}" },
+	  "1:1: the job has no thermometer; say which one: thermometer: {id: ...}" },
 	{ "thermometer a word", "thermometer: {id: T-0417, sensor: long stem, nominal_ohm: 25.5}",
 	  "thermometer: T-0417",
-	  "2:14: the thermometer is a single value; it is a mapping of keys to values" },
+	  "2:14: the thermometer is a single value here; it has to be made of keys with values, as "
+	  "in key: value" },
 	{ "resistors a list", "resistors:\n  S: {ohm", "resistors:\n  - {ohm",
-	  "4:3: resistors is a list; it is a mapping of names, each with its own keys" },
-	{ "cell empty", "  AL: {point: Al, u_cell_mK: 0.5}",
-	  "  AL:", "9:6: cell AL is empty; it is a mapping of keys to values" },
+	  "4:3: resistors is a list; it is made of names, each with keys of its own below it" },
+	{ "cell empty", "  AL: {point: Al, u_cell_mK: 0.5}", "  AL:",
+	  "9:6: cell AL is empty here; it has to be made of keys with values, as in key: value" },
 	{ "visits a mapping",
 	  "visits:\n  - {id: 1, cell: W1, resistor: S, bridge: B1, depth_m: 0.265, u_mK: 0.03}\n  "
 	  "- {id: 2, cell: AL, resistor: S, bridge: B1, depth_m: 0.17, pressure_Pa: 103100, tpw: "
@@ -133,9 +135,9 @@ static const struct bad_case cases[] = {
 	  "S, vapour_pressure_Pa: 33321}\n  - {id: 12, measure: true, resistor: S, tpw: 3}\n  - "
 	  "{id: 13, measure: true, tpw: 3}\n",
 	  "visits: {1: {cell: W1}}\n",
-	  "11:9: visits is a mapping; it is a list, as in [one, two]" },
+	  "11:9: visits is a group of keys; it is a list, as in [one, two]" },
 	{ "readings missing", "readings: readings.csv\n", "",
-	  "1:1: a job has no readings; name the CSV file, as in readings: readings.csv" },
+	  "1:1: the job has no readings; name the CSV file, as in readings: readings.csv" },
 	{ "readings elsewhere", "readings.csv", "none/readings.csv",
 	  "20:11: none/readings.csv cannot be read: there is no such file; check the name and the "
 	  "folder" },
@@ -148,7 +150,8 @@ static const struct bad_case cases[] = {
 	{ "several at once", "resistor: S, bridge: B1, depth_m: 0.265, u_mK: 0.03",
 	  "resistor: T, bridge: B1, depth_m: 0,265, u_mK: -1",
 	  "12:33: there is no resistor \"T\"; this job has S\n"
-	  "12:57: depth_m is \"0,265\"; decimals have a point: 0.265\n"
+	  "12:57: depth_m is \"0,265\"; "
+	  "decimals have a point: 0.265\n"
 	  "12:70: u_mK is -1; a standard uncertainty is 0 or more" },
 };
 

@@ -121,7 +121,7 @@ static void read_use(struct file_job *job, struct file_map *top)
 	if (visit->measure || visit->cell < 0 ||
 	    LAB_AT(job->c->cells, lab_cell, visit->cell)->point != LAB_H2O)
 		file_wrong(&job->reader, tpw->mark,
-			   "visit %s is not to the triple point of water; tpw names one that is",
+			   "visit %s is not to the triple point of water; tpw names a visit to H2O",
 			   visit->id);
 }
 

@@ -138,10 +138,10 @@ static void read_tpw(struct file_job *job, struct lab_visit *visit, int number,
 		  LAB_AT(job->c->cells, lab_cell, other->cell)->point != LAB_NO_POINT))
 		file_wrong(
 		    &job->reader, node->mark,
-		    "visit %s is not to the triple point of water (%s); tpw names one that is",
+		    "visit %s is to %s; tpw names a visit to the triple point of water, H2O",
 		    other->id,
 		    other->measure
-			? "it measures"
+			? "an unknown temperature"
 			: lab_point_name(LAB_AT(job->c->cells, lab_cell, other->cell)->point));
 	else
 		visit->tpw = tpw;

@@ -57,7 +57,8 @@ bool file_kind_is(struct file_map *top, enum file_kind wanted, const char *sign)
 
 	g_autofree char *shown = node->kind == FILE_SCALAR ? file_quote(node->text)
 							   : g_strdup(file_node_kind_name(node));
-	file_wrong(top->reader, node->mark, "kind is %s; what is read here has kind: %s", shown,
-		   kinds[wanted]);
+	const bool is_other = node->kind == FILE_SCALAR && g_strv_contains(kinds, node->text);
+	file_wrong(top->reader, node->mark, "kind is %s%s; this command reads kind: %s", shown,
+		   is_other ? ", for which there is another command" : "", kinds[wanted]);
 	return file_has(top, sign);
 }

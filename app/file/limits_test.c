@@ -113,11 +113,13 @@ static void test_both_files(void **state)
 {
 	const struct bad_case change = { "both files", "depth_m: 0.17", "depth_m: -0.17", NULL };
 	const struct bad_case row = { "both files", "0.8611", "-1", NULL };
-	const struct bad_case both = { "both files", NULL, NULL,
-				       "13:57: depth_m is -0.17; depths count downwards from the "
-				       "surface of the liquid, in "
-				       "metres, and are 0 to 2\n"
-				       "readings.csv:4:31: ratio is -1; it is above 0" };
+	const struct bad_case both = {
+		"both files", NULL, NULL,
+		"13:57: depth_m is -0.17; depths count downwards from the "
+		"surface of the liquid, in "
+		"metres, and are 0 to 2\n"
+		"readings.csv:4:31: ratio is -1; a ratio of resistances is above 0"
+	};
 	g_autofree char *job = bad_edit(bad_job, &change);
 	g_autofree char *readings = bad_edit(bad_readings, &row);
 

@@ -116,7 +116,7 @@ static void read_sections(struct file_model *m, const struct file_node *root)
 {
 	struct file_map top;
 
-	file_map_open(&top, &m->reader, root, "a measurement model", "");
+	file_map_open(&top, &m->reader, root, "the model", "");
 	if (file_kind_is(&top, FILE_MEASUREMENT_MODEL, "inputs")) {
 		m->model->title = lab_model_text(m->model, file_text(&top, "title"));
 		file_model_inputs(m, &top);

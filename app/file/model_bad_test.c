@@ -24,8 +24,8 @@ static const struct bad_case cases[] = {
 	  "4:14: value is \"4,9\"; decimals have a point: 4.9" },
 	{ "key misspelt", "distribution: rect", "distribuion: rect",
 	  "5:7: R has no key \"distribuion\"; did you mean distribution?" },
-	{ "key of the whole misspelt", "outputs:", "output:",
-	  "12:1: a measurement model has no key \"output\"; did you mean outputs?" },
+	{ "key of the whole misspelt",
+	  "outputs:", "output:", "12:1: the model has no key \"output\"; did you mean outputs?" },
 	{ "distribution misspelt", "rectangular", "rectangluar",
 	  "5:21: distribution is \"rectangluar\"; did you mean rectangular?" },
 	{ "distribution by another name", "rectangular", "uniform",
@@ -66,20 +66,23 @@ static const struct bad_case cases[] = {
 	  "distribution: student_t, value: 1, scale: 2",
 	  "5:3: R has no dof; the distribution student_t is stated by value, scale, dof" },
 	{ "mean of nothing", "distribution: rectangular, low: 99.9, high: 100.1",
-	  "distribution: exponential, mean: 0", "5:40: mean is 0; it is above 0" },
+	  "distribution: exponential, mean: 0", "5:40: mean is 0; it has to be above 0" },
 	{ "nothing said", "{value: 4.999, u: 0.0032, unit: V, dof: 4}", "{unit: V}",
 	  "4:3: V has no value; state an input by value and u, by a distribution, by readings or "
 	  "by a formula" },
 	{ "a bare number", "{value: 4.999, u: 0.0032, unit: V, dof: 4}", "4.999",
-	  "4:6: V is a single value; it is a mapping of keys to values" },
+	  "4:6: V is a single value here; it has to be made of keys with values, as in key: "
+	  "value" },
 	{ "one reading", "[1.1, 1.3, 1.2, 1.2]", "[1.1]",
 	  "7:17: readings is a list of 1; a standard deviation needs at least 2" },
 	{ "reading a word", "1.1, 1.3", "1.1, high",
 	  "7:23: a reading is \"high\"; write a number, such as 0.265 or 1e-5" },
 	{ "readings with decimal commas", "[1.1, 1.3, 1.2, 1.2]", "[1,1, 1,3, 1,2, 1,2]",
 	  "7:18: a reading is \"1,1\"; decimals have a point: 1.1\n"
-	  "7:23: a reading is \"1,3\"; decimals have a point: 1.3\n"
-	  "7:28: a reading is \"1,2\"; decimals have a point: 1.2\n"
+	  "7:23: a reading is \"1,3\"; "
+	  "decimals have a point: 1.3\n"
+	  "7:28: a reading is \"1,2\"; decimals have a point: "
+	  "1.2\n"
 	  "7:33: a reading is \"1,2\"; decimals have a point: 1.2" },
 	{ "readings and value", "c: {readings", "c: {value: 1, readings",
 	  "7:7: value and readings exclude each other; keep one of them" },
@@ -144,7 +147,7 @@ static const struct bad_case cases[] = {
 	{ "no outputs",
 	  "outputs:\n  P: {formula: \"V^2/R + b*c\", unit: W}\n  x: {equation: \"R*x = 101*c\", "
 	  "near: 1}\n",
-	  "", "1:1: a measurement model has no outputs; say what is to be computed under outputs" },
+	  "", "1:1: the model has no outputs; say what is to be computed under outputs" },
 	{ "outputs empty",
 	  "outputs:\n  P: {formula: \"V^2/R + b*c\", unit: W}\n  x: {equation: \"R*x = 101*c\", "
 	  "near: 1}\n",
@@ -168,8 +171,8 @@ static const struct bad_case cases[] = {
 	{ "a key like kind, and nothing of a model", NULL, "kin: measurement model\ntitle: x\n",
 	  "1:1: the file does not say its kind; add kind: measurement model" },
 	{ "a job", "measurement model", "fixed-point calibration",
-	  "1:7: kind is \"fixed-point calibration\"; what is read here has kind: measurement "
-	  "model" },
+	  "1:7: kind is \"fixed-point calibration\", for which there is another command; this "
+	  "command reads kind: measurement model" },
 };
 
 static void bad_model_case(void **state)

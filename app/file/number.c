@@ -90,8 +90,13 @@ static char *separator_fault(const char *text)
 	for (size_t i = 0; separators[i] != NULL; i++) {
 		g_autofree char *without = replaced(text, separators[i], "");
 
-		if (strstr(text, separators[i]) != NULL && is_number(without))
-			return g_strdup_printf("digits have no separator: %s", without);
+		if (strstr(text, separators[i]) == NULL || !is_number(without))
+			continue;
+		if (strstr(text, without) != NULL)
+			return g_strdup_printf("write %s alone, without the blank or mark beside "
+					       "it, which may be invisible",
+					       without);
+		return g_strdup_printf("digits have no separator: %s", without);
 	}
 	if (count(text, '.') > 1) {
 		g_autofree char *without = replaced(text, ".", "");
@@ -152,7 +157,8 @@ static char *rest_fault(const char *text)
 		return g_strdup("write it in decimal digits");
 	if (g_ascii_isalpha(rest[0]) || (unsigned char)rest[0] >= 0x80)
 		return g_strdup(
-		    "write the number alone, converted to the unit that the name states");
+		    "write the number alone, without a unit or other letters (a name such as "
+		    "depth_m says the unit)");
 	return NULL;
 }
 
@@ -163,9 +169,9 @@ char *file_number_fault(const char *text)
 	double x;
 
 	if (file_number_is_infinite(text))
-		return g_strdup("a finite number is needed");
+		return g_strdup("write a finite number, or leave it out where it may be absent");
 	if (file_number_is_nothing(text))
-		return g_strdup("a number is needed, or nothing at all");
+		return g_strdup("write a number, or leave it out where it may be absent");
 	for (size_t i = 0; i < G_N_ELEMENTS(faults); i++) {
 		char *fault = faults[i](text);
 

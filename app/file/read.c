@@ -46,14 +46,23 @@ void file_map_open(struct file_map *map, const struct file_reader *reader,
 	if (node->kind == FILE_MAPPING)
 		map->node = node->broken ? NULL : node;
 	else if (!node->broken)
-		file_wrong(reader, node->mark, "%s is %s; it is a mapping of keys to values", what,
-			   is_null(node) ? "empty" : file_node_kind_name(node));
+		file_wrong(reader, node->mark,
+			   "%s is %s here; it has to be made of keys with values, as in key: value",
+			   what, is_null(node) ? "empty" : file_node_kind_name(node));
 }
 
 /* An expanded uncertainty where a standard one is meant (k unknown) would be wrong by a factor. */
 static bool is_expanded(const char *key, const char *known)
 {
 	return key[0] == 'U' && known != NULL && known[0] == 'u' && strcmp(key + 1, known + 1) == 0;
+}
+
+char *file_meant(const char *name, const char *known)
+{
+	const char *unit = base_unit_meant(name, known);
+
+	return unit == NULL ? g_strdup_printf("did you mean %s?", known)
+			    : g_strdup_printf("did you mean %s? Its value is in %s", known, unit);
 }
 
 static void unknown_key(const struct file_map *map, const struct file_node *child)
@@ -69,8 +78,10 @@ static void unknown_key(const struct file_map *map, const struct file_node *chil
 		return;
 	}
 	if (known != NULL) {
-		file_wrong(map->reader, child->key_mark, "%s has no key %s; did you mean %s?",
-			   map->what, key, known);
+		g_autofree char *meant = file_meant(child->key, known);
+
+		file_wrong(map->reader, child->key_mark, "%s has no key %s; %s", map->what, key,
+			   meant);
 		return;
 	}
 	g_autofree char *words = file_join_words((const char *const *)map->asked->pdata);
@@ -406,7 +417,7 @@ const struct file_node *file_named_things(struct file_map *map, const char *key)
 	if (node == NULL || node->kind == FILE_MAPPING)
 		return node;
 	file_wrong(map->reader, node->mark,
-		   "%s is %s; it is a mapping of names, each with its own keys", key,
+		   "%s is %s; it is made of names, each with keys of its own below it", key,
 		   is_null(node) ? "empty" : file_node_kind_name(node));
 	return NULL;
 }

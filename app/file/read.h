@@ -43,6 +43,9 @@ void file_map_open(struct file_map *map, const struct file_reader *reader,
 		   const struct file_node *node, const char *what, const char *path);
 void file_map_close(struct file_map *map);
 
+/* "did you mean depth_m?", with the unit where the name differs in that alone; g_free it. */
+char *file_meant(const char *name, const char *known);
+
 /* The value of a key, noted under the map's path; NULL when it is absent or already complained of.
  */
 const struct file_node *file_get(struct file_map *map, const char *key);

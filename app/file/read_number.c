@@ -18,7 +18,8 @@ const struct file_range file_dof = {
 	"degrees of freedom are above 0; leave them out where they are "
 	"infinite"
 };
-const struct file_range file_positive = { 0.0, (double)INFINITY, true, true, "it is above 0" };
+const struct file_range file_positive = { 0.0, (double)INFINITY, true, true,
+					  "it has to be above 0" };
 const struct file_range file_correlation = { -1.0, 1.0, false, false,
 					     "a correlation lies from -1 to 1" };
 

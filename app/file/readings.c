@@ -132,7 +132,7 @@ static double read_current_A(struct file_table *t)
 	const char *right = NULL;
 	if (is_overload(mA))
 		right =
-		    "this is an instrument's sign for an overload; correct the row or remove it";
+		    "this is an instrument's sign for an overload; write the current that flowed";
 	else if (mA <= 0.0)
 		right = "a measuring current is above 0";
 	else if (mA < 0.02)
@@ -180,13 +180,16 @@ static double read_value(struct file_table *t, enum file_column column, bool set
 	const bool none = is_no_reading(f) || is_a_word(f);
 	x = none ? (double)NAN : number(t, column);
 	if (none || is_overload(x))
-		file_say(&t->say, FILE_SAY_OVERLOAD, f->start,
-			 "%s is %.*s, an instrument's sign for an overload or for no reading; set "
-			 "the row aside with a flag: set aside, overload",
-			 file_column_names[column], (int)f->length, f->text);
+		file_say(
+		    &t->say, FILE_SAY_OVERLOAD, f->start,
+		    "%s is %.*s, %s; write \"set aside: \" and the reason into the column flag",
+		    file_column_names[column], (int)f->length, f->text,
+		    f->text[0] == '#' ? "a spreadsheet's sign for an error"
+				      : "an instrument's sign for an overload or for no reading");
 	else if (x <= 0.0)
-		file_say(&t->say, FILE_SAY_SIGN, f->start, "%s is %.*s; it is above 0",
-			 file_column_names[column], (int)f->length, f->text);
+		file_say(&t->say, FILE_SAY_SIGN, f->start, "%s is %.*s; a %s is above 0",
+			 file_column_names[column], (int)f->length, f->text,
+			 column == FILE_RATIO ? "ratio of resistances" : "resistance");
 	else
 		return x;
 	return (double)NAN;
@@ -213,7 +216,8 @@ static void read_values(struct file_table *t, struct lab_reading *reading)
 		reading->resistance_ohm = read_value(t, FILE_RESISTANCE, reading->set_aside);
 	} else if (!reading->set_aside) {
 		file_say(&t->say, FILE_SAY_EMPTY, ratio != NULL ? ratio->start : ohm->start,
-			 "the row has no reading; give %s, or leave the row out",
+			 "the row has no reading; give %s, or write \"set aside: \" and the reason "
+			 "into the column flag",
 			 ratio == NULL ? "resistance_ohm"
 			 : ohm == NULL ? "ratio"
 				       : "ratio or resistance_ohm");
@@ -247,10 +251,28 @@ static void read_flag(struct file_table *t, struct lab_reading *reading)
 	reading->set_aside = g_ascii_strncasecmp(reading->flag, aside, strlen(aside)) == 0;
 }
 
+/* A second line of the header, with the unit of each column: one mistake, not one in each field. */
+static bool is_row_of_units(const struct file_table *t)
+{
+	const struct file_csv_field *current = field(t, FILE_CURRENT), *id = field(t, FILE_VISIT);
+	g_autofree char *visit = g_strndup(id->text, id->length);
+
+	return is_filled(current) && is_a_word(current) && !is_no_reading(current) &&
+	       !g_hash_table_contains(t->visits, visit);
+}
+
 static void read_row(struct file_table *t)
 {
 	struct lab_reading reading = { .line = t->csv.record_line };
+	const bool is_first = !t->any_row;
 
+	t->any_row = true;
+	if (is_first && is_row_of_units(t)) {
+		file_say_once(&t->say, t->csv.record_start,
+			      "this row holds units or words and no reading; remove it, for the "
+			      "units stand in the names of the columns");
+		return;
+	}
 	reading.visit = find_visit(t);
 	read_flag(t, &reading);
 	reading.time_us = read_time(t, reading.visit);

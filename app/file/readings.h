@@ -11,7 +11,7 @@
 #include "app/lab/calibration.h"
 
 #define FILE_READINGS_LIMIT    ((size_t)1000000000) /* bytes of a file */
-#define FILE_READINGS_MESSAGES 20                   /* of one kind; then "and N more" */
+#define FILE_READINGS_MESSAGES 20                   /* of most kinds; then "and N more" */
 
 struct file_readings {
 	const char *path;

@@ -22,7 +22,8 @@ static const struct bad_case cases[] = {
 	{ "column misspelt", "current_mA", "curent_mA",
 	  "1:12: there is no column \"curent_mA\"; did you mean current_mA?" },
 	{ "current in ampere by its name", "current_mA", "current_A",
-	  "1:12: there is no column \"current_A\"; did you mean current_mA?" },
+	  "1:12: there is no column \"current_A\"; did you mean current_mA? Its value is in "
+	  "milliamperes" },
 	{ "column in other case", "ratio", "Ratio",
 	  "1:23: there is no column \"Ratio\"; did you mean ratio?" },
 	{ "column unknown", "flag", "operator",
@@ -40,9 +41,9 @@ static const struct bad_case cases[] = {
 	{ "utf-16", NULL, "\xff\xfet\x01",
 	  "1:1: this is text in UTF-16 or UTF-32; save it as UTF-8" },
 	{ "latin-1", "0.2551,,23.0,\n", "0.2551,,23.0,gel\xf6scht\n",
-	  "2:47: the byte 0xF6 is not UTF-8; save the file as UTF-8" },
+	  "2:47: this character is not in UTF-8 (byte 0xF6); save the file as UTF-8" },
 	{ "control character", "0.2551,,23.0,\n", "0.2551,,23.0,\x1b[2J\n",
-	  "2:44: the character U+001B has no place in a text file; remove it" },
+	  "2:44: a character that can't be seen, U+001B, has no place in a text file; remove it" },
 	{ "decimal comma makes a field", "1,1,0.2551,,23.0,", "1,1,0,2551,,23.0,",
 	  "2:1: the row has 8 fields and the header 7; decimals have a point, and a text with a "
 	  "comma stands in quotes" },
@@ -54,37 +55,37 @@ static const struct bad_case cases[] = {
 	{ "comment below the header", "2026-11-24T10", "# aluminium\n2026-11-24T10",
 	  "4:1: comments stand before the header only; put a remark into the column flag" },
 	{ "not a number", "0.8611", "NaN",
-	  "4:31: ratio is NaN, an instrument's sign for an overload or for no reading; set the row "
-	  "aside with a flag: set aside, overload" },
+	  "4:31: ratio is NaN, an instrument's sign for an overload or for no reading; write \"set "
+	  "aside: \" and the reason into the column flag" },
 	{ "infinite", "0.8611", "inf",
-	  "4:31: ratio is inf, an instrument's sign for an overload or for no reading; set the row "
-	  "aside with a flag: set aside, overload" },
+	  "4:31: ratio is inf, an instrument's sign for an overload or for no reading; write \"set "
+	  "aside: \" and the reason into the column flag" },
 	{ "overload", "0.8611", "9.9E37",
-	  "4:31: ratio is 9.9E37, an instrument's sign for an overload or for no reading; set the "
-	  "row aside with a flag: set aside, overload" },
+	  "4:31: ratio is 9.9E37, an instrument's sign for an overload or for no reading; write "
+	  "\"set aside: \" and the reason into the column flag" },
 	{ "instrument's not a number", "0.8611", "9.91E+37",
-	  "4:31: ratio is 9.91E+37, an instrument's sign for an overload or for no reading; set "
-	  "the row aside with a flag: set aside, overload" },
+	  "4:31: ratio is 9.91E+37, an instrument's sign for an overload or for no reading; write "
+	  "\"set aside: \" and the reason into the column flag" },
 	{ "word", "0.8611", "OVLD",
-	  "4:31: ratio is OVLD, an instrument's sign for an overload or for no reading; set the "
-	  "row "
-	  "aside with a flag: set aside, overload" },
+	  "4:31: ratio is OVLD, an instrument's sign for an overload or for no reading; write "
+	  "\"set aside: \" and the reason into the column flag" },
 	{ "word of a spreadsheet", "0.8611", "#N/A",
-	  "4:31: ratio is #N/A, an instrument's sign for an overload or for no reading; set the "
-	  "row "
-	  "aside with a flag: set aside, overload" },
+	  "4:31: ratio is #N/A, a spreadsheet's sign for an error; write \"set aside: \" and the "
+	  "reason into the column flag" },
 	{ "digit misread", "0.8611", "O.8611",
 	  "4:31: ratio is \"O.8611\"; write a number, such as 0.265 or 1e-5" },
 	{ "spreadsheet", NULL, "PK\x03\x04",
 	  "1:1: this is a spreadsheet or an archive, not text; export or save it as text in "
 	  "UTF-8" },
 	{ "unit", "0.2551", "25.51 ohm",
-	  "2:31: ratio is \"25.51 ohm\"; write the number alone, converted to the unit that the "
-	  "name states" },
-	{ "zero", "0.8611", "0", "4:31: ratio is 0; it is above 0" },
-	{ "negative", "0.8611", "-0.8611", "4:31: ratio is -0.8611; it is above 0" },
+	  "2:31: ratio is \"25.51 ohm\"; write the number alone, without a unit or other letters "
+	  "(a name such as depth_m says the unit)" },
+	{ "zero", "0.8611", "0", "4:31: ratio is 0; a ratio of resistances is above 0" },
+	{ "negative", "0.8611", "-0.8611",
+	  "4:31: ratio is -0.8611; a ratio of resistances is above 0" },
 	{ "empty", "0.8611", "",
-	  "4:31: the row has no reading; give ratio or resistance_ohm, or leave the row out" },
+	  "4:31: the row has no reading; give ratio or resistance_ohm, or write \"set aside: \" "
+	  "and the reason into the column flag" },
 	{ "both", "0.8611,", "0.8611,86.1",
 	  "4:38: the row has both ratio and resistance_ohm; leave one of them empty" },
 	{ "no current", "2,1,0.8611", "2,,0.8611",
@@ -100,11 +101,11 @@ static const struct bad_case cases[] = {
 	  "4:29: current_mA is 1000; this looks like microampere: a current is in milliampere, at "
 	  "most 100" },
 	{ "current with unit", "2,1,0.8611", "2,1 mA,0.8611",
-	  "4:29: current_mA is \"1 mA\"; write the number alone, converted to the unit that the "
-	  "name states" },
+	  "4:29: current_mA is \"1 mA\"; write the number alone, without a unit or other letters "
+	  "(a name such as depth_m says the unit)" },
 	{ "current overload", "2,1,0.8611", "2,9.9E37,0.8611",
-	  "4:29: current_mA is 9.9E37; this is an instrument's sign for an overload; correct the "
-	  "row or remove it" },
+	  "4:29: current_mA is 9.9E37; this is an instrument's sign for an overload; write the "
+	  "current that flowed" },
 	{ "time without offset", "10:00:00+01:00", "10:00:00",
 	  "4:1: time \"2026-11-24T10:00:00\" has no offset from UTC; add it, as in "
 	  "2026-11-24T09:30:00+01:00, or Z for UTC" },
@@ -150,10 +151,10 @@ static const struct bad_case cases[] = {
 	  "twice" },
 	{ "quoted lines count", "1.4142,0.2551,,23.0,\n2026-11-24T10:00:00+01:00,2,1,0.8611",
 	  "1.4142,0.2551,,23.0,\"two\nlines\"\n2026-11-24T10:00:00+01:00,2,1,0",
-	  "5:31: ratio is 0; it is above 0" },
+	  "5:31: ratio is 0; a ratio of resistances is above 0" },
 	{ "carriage returns count", "1.4142,0.2551,,23.0,\n2026-11-24T10:00:00+01:00,2,1,0.8611",
 	  "1.4142,0.2551,,23.0,\r\n\r\n2026-11-24T10:00:00+01:00,2,1,0",
-	  "5:31: ratio is 0; it is above 0" },
+	  "5:31: ratio is 0; a ratio of resistances is above 0" },
 	{ "columns count characters", "0.2551,,23.0,\n2026-11-24T10:00:00+01:00,2,1,0.8611,,23.0",
 	  "0.2551,,23.0,\n\"2026-11-24T10:00:00+01:00\",2,1,0.8611,,\xce\xa9",
 	  "4:41: bath_C is \"\xce\xa9\"; write a number, such as 0.265 or 1e-5" },

@@ -35,11 +35,11 @@ static void read_column_name(struct file_table *t, size_t position)
 		column++;
 	if (column == FILE_COLUMNS) {
 		const char *near = base_suggest(name, file_column_names);
+		g_autofree char *meant = near == NULL ? NULL : file_meant(name, near);
 		g_autofree char *all = file_join_words(file_column_names);
 
 		if (near != NULL)
-			file_say_once(&t->say, f->start, "there is no column %s; did you mean %s?",
-				      shown, near);
+			file_say_once(&t->say, f->start, "there is no column %s; %s", shown, meant);
 		else
 			file_say_once(&t->say, f->start,
 				      "there is no column %s; the columns are %s", shown, all);

@@ -26,6 +26,12 @@ static void G_GNUC_PRINTF(3, 0)
 	base_messages_add(say->messages, BASE_ERROR, say->path, mark, "%s", text);
 }
 
+/* Both columns filled is a habit of a whole file: the first row of it tells everything. */
+static size_t most(enum file_say_kind kind)
+{
+	return kind == FILE_SAY_BOTH ? 1 : FILE_READINGS_MESSAGES;
+}
+
 void file_say(struct file_say *say, enum file_say_kind kind, const char *at, const char *format,
 	      ...)
 {
@@ -35,9 +41,9 @@ void file_say(struct file_say *say, enum file_say_kind kind, const char *at, con
 	say->count++;
 	if (kind == FILE_SAY_FIELDS || kind == FILE_SAY_QUOTES)
 		say->lost_rows = true;
-	if (n == FILE_READINGS_MESSAGES + 1)
+	if (n == most(kind) + 1)
 		say->first_unsaid[kind] = file_csv_mark(say->csv, at);
-	if (n > FILE_READINGS_MESSAGES)
+	if (n > most(kind))
 		return;
 	va_start(arguments, format);
 	add(say, file_csv_mark(say->csv, at), format, arguments);
@@ -57,10 +63,12 @@ void file_say_once(struct file_say *say, const char *at, const char *format, ...
 void file_say_rest(const struct file_say *say)
 {
 	for (int kind = 0; kind < FILE_SAY_KINDS; kind++) {
-		if (say->of_kind[kind] > FILE_READINGS_MESSAGES)
-			base_messages_add(
-			    say->messages, BASE_ERROR, say->path, say->first_unsaid[kind],
-			    "and %" G_GSIZE_FORMAT " more %s from here on",
-			    say->of_kind[kind] - FILE_READINGS_MESSAGES, kind_names[kind]);
+		const size_t unsaid_from = most((enum file_say_kind)kind);
+
+		if (say->of_kind[kind] > unsaid_from)
+			base_messages_add(say->messages, BASE_ERROR, say->path,
+					  say->first_unsaid[kind],
+					  "and %" G_GSIZE_FORMAT " more %s from here on",
+					  say->of_kind[kind] - unsaid_from, kind_names[kind]);
 	}
 }

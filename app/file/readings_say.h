@@ -1,4 +1,4 @@
-/* Messages about readings: at most FILE_READINGS_MESSAGES of one kind, then how many more. */
+/* Messages about readings: a few of one kind, then how many more. */
 #ifndef FILE_READINGS_SAY_H
 #define FILE_READINGS_SAY_H
 

@@ -33,6 +33,7 @@ struct file_table {
 	int last_visit;
 	bool unknown_visits;
 	bool any_time; /* of a row so far */
+	bool any_row;
 };
 
 /* Finds out what stands in which column; false after a message when the rows cannot be read. */

@@ -105,7 +105,8 @@ bool file_text_check(const char *file, const char *text, size_t length, base_mes
 		const struct base_mark mark = file_text_mark(text, (size_t)(end - text));
 
 		base_messages_add(messages, BASE_ERROR, file, mark,
-				  "the byte 0x%02X is not UTF-8; save the file as UTF-8",
+				  "this character is not in UTF-8 (byte 0x%02X); save the file as "
+				  "UTF-8",
 				  (unsigned char)*end);
 		return false;
 	}
@@ -118,7 +119,8 @@ bool file_text_check(const char *file, const char *text, size_t length, base_mes
 		if (*p == '\t' || *p == '\n' || *p == '\r')
 			continue;
 		base_messages_add(messages, BASE_ERROR, file, file_text_mark(text, i),
-				  "the character U+%04X has no place in a text file; remove it",
+				  "a character that can't be seen, U+%04X, has no place in a text "
+				  "file; remove it",
 				  odd != 0 ? odd : *p);
 		return false;
 	}

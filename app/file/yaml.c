@@ -366,7 +366,7 @@ const char *file_node_kind_name(const struct file_node *node)
 	case FILE_LIST:
 		return "a list";
 	case FILE_MAPPING:
-		return "a mapping";
+		return "a group of keys";
 	case FILE_SCALAR:
 		break;
 	}

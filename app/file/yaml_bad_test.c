@@ -13,7 +13,7 @@ static const struct bad_case cases[] = {
 	  "18:1: a key without its \": \"; write key: value" },
 	{ "indentation", "  AL: {point", "   AL: {point",
 	  "9:4: a key is missing, or the indentation differs from the lines above; align it with "
-	  "them (the mapping began on line 8)" },
+	  "them (they begin on line 8)" },
 	{ "value starts with @", "tpw: after", "tpw: @after",
 	  "18:6: a value cannot start with @; put it in quotes" },
 	{ "value starts with %", "tpw: after", "tpw: %after",
@@ -26,7 +26,7 @@ static const struct bad_case cases[] = {
 	  "2:21: a \\ in double quotes starts an escape; use single quotes to write it as it is" },
 	{ "list beside keys", "tpw: after", "- tpw",
 	  "18:1: a key is missing, or the indentation differs from the lines above; align it with "
-	  "them (the mapping began on line 1)" },
+	  "them (they begin on line 1)" },
 	{ "alias", "cells:\n", "cells: &a\n  X: *a\n",
 	  "8:6: aliases (*name) are not used here; write the value once more" },
 	{ "tag", "id: 12", "id: !!str 12",
@@ -46,31 +46,32 @@ static const struct bad_case cases[] = {
 	  "1:1: the file is empty; it begins with its kind, such as kind: fixed-point "
 	  "calibration" },
 	{ "not a mapping", NULL, "- kind: fixed-point calibration\n",
-	  "1:1: a job is a list; it is a mapping of keys to values" },
+	  "1:1: the job is a list here; it has to be made of keys with values, as in key: value" },
 	{ "a single word", NULL, "readings.csv\n",
-	  "1:1: a job is a single value; it is a mapping of keys to values" },
+	  "1:1: the job is a single value here; it has to be made of keys with values, as in key: "
+	  "value" },
 	{ "utf-16", NULL, "\xff\xfek\x01",
 	  "1:1: this is text in UTF-16 or UTF-32; save it as UTF-8" },
 	{ "latin-1", "long stem,", "long stem, maker: K\xf6hler,",
-	  "2:54: the byte 0xF6 is not UTF-8; save the file as UTF-8" },
+	  "2:54: this character is not in UTF-8 (byte 0xF6); save the file as UTF-8" },
 	{ "control character", "T-0417",
 	  "T\x07"
 	  "0417",
-	  "2:20: the character U+0007 has no place in a text file; remove it" },
+	  "2:20: a character that can't be seen, U+0007, has no place in a text file; remove it" },
 	{ "line separator", "T-0417",
 	  "T\xe2\x80\xa8"
 	  "0417",
-	  "2:20: the character U+2028 has no place in a text file; remove it" },
+	  "2:20: a character that can't be seen, U+2028, has no place in a text file; remove it" },
 	{ "invisible character", "T-0417",
 	  "T\xe2\x80\x8b"
 	  "0417",
-	  "2:20: the character U+200B has no place in a text file; remove it" },
+	  "2:20: a character that can't be seen, U+200B, has no place in a text file; remove it" },
 	{ "text turned round", "T-0417",
 	  "T\xe2\x80\xae"
 	  "0417",
-	  "2:20: the character U+202E has no place in a text file; remove it" },
+	  "2:20: a character that can't be seen, U+202E, has no place in a text file; remove it" },
 	{ "byte order mark in the middle", "tpw: after", "\xef\xbb\xbftpw: after",
-	  "18:1: the character U+FEFF has no place in a text file; remove it" },
+	  "18:1: a character that can't be seen, U+FEFF, has no place in a text file; remove it" },
 	{ "a colon on the line of a byte order mark", "kind: f", "\xef\xbb\xbfkind: b: f",
 	  "1:8: a second \": \" on one line; put a text with a colon in quotes, or check the "
 	  "indentation" },

@@ -34,7 +34,7 @@ static const struct meaning {
 	{ "could not find expected ':'", "a key without its \": \"; write key: value", true, NULL },
 	{ "did not find expected key",
 	  "a key is missing, or the indentation differs from the lines above; align it with them",
-	  false, "the mapping began" },
+	  false, "they begin" },
 	{ "did not find expected ',' or '}'", "a { is not closed before this place; add , or }",
 	  false, "it opened" },
 	{ "did not find expected ',' or ']'", "a [ is not closed before this place; add , or ]",

@@ -98,6 +98,8 @@ static struct firn_node parse_number(struct parser *p)
 	const char *start = p->at;
 	const size_t n = firn_number_prefix(start, strlen(start), &value);
 
+	if (n == 0 && start - p->text >= 1 && start[0] == '*' && start[-1] == '*')
+		return fail_at(p, start, "a power is not written **; write ^");
 	if (n == 0)
 		return fail_at(
 		    p, start,
@@ -142,8 +144,8 @@ static struct firn_node parse_call(struct parser *p, const char *name, size_t le
 		return x;
 	}
 	return fail_at(p, name,
-		       "there is no function of this name; sqrt exp ln log10 sin cos tan asin acos "
-		       "atan abs min max are there");
+		       "there is no function of this name; the functions are sqrt exp ln log10 sin "
+		       "cos tan asin acos atan abs min max");
 }
 
 static struct firn_node parse_name(struct parser *p)
@@ -312,7 +314,7 @@ static void expect_end(struct parser *p)
 		    : *p->at == '=' ? "there is a second =; one is enough"
 		    : *p->at == ','
 			? "a comma parts arguments and nothing else; the decimal sign is a point"
-			: "an operator is missing here; + - * / ^ are there");
+			: "an operator is missing here; the operators are + - * / ^");
 }
 
 /* name = at the start of a formula is its name. */
