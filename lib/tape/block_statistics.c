@@ -1,20 +1,14 @@
 /* Sums and tails of a block of trials. */
+#include "lib/num/lanes.h"
 #include "lib/tape/kernels.h"
 
 enum { LANES = STATISTICS_LANES };
 
-/* As wide as the instruction set: wider ones are slow, and left to itself the compiler keeps arrays
-   of sums in memory. Lane l is element l mod WIDTH of vector l/WIDTH, whatever the width. */
-#if defined(__AVX512F__)
-enum { WIDTH = 8 };
-#elif defined(__AVX__)
-enum { WIDTH = 4 };
-#else
-enum { WIDTH = 2 };
-#endif
-typedef double vector __attribute__((vector_size(WIDTH * sizeof(double))));
+/* Lane l of the sums is element l mod WIDTH of vector l/WIDTH, whatever the width. */
+enum { WIDTH = LANES_WIDTH };
+typedef lanes_double vector;
+typedef lanes_mask mask;
 enum { VECTORS = LANES / WIDTH };
-enum { LOOKED_AT = 32 }; /* trials, before it is asked whether any is within a tail */
 
 /* Two vectors at a time, so that they stay in registers and don't wait for each other. */
 static void sum_pair(const double *y, double estimate, size_t whole, double *first, double *second)
@@ -70,19 +64,30 @@ void LEVEL(statistics_products)(const double *x, const double *y, double estimat
 		lanes[l] += (x[whole + l] - estimate_x) * (y[whole + l] - estimate_y);
 }
 
-/* -0 becomes 0, so that which of them has a rank does not depend on the order of the trials. */
-static bool keep(struct tail *tail, double y)
+/* What a tail has room for costs no call. -0 becomes 0, so that which of them has a rank does not
+   depend on the order of the trials. */
+static inline bool keep(struct tail *tail, double y)
 {
 	if (y == tail->low)
 		tail->at_low++;
 	else if (y == tail->high)
 		tail->at_high++;
+	else if (tail->n < tail->room && tail->n < tail->limit)
+		tail->inside[tail->n++] = y + 0.0;
 	else
 		return tail_add(tail, y + 0.0);
 	return true;
 }
 
-typedef int64_t mask __attribute__((vector_size(WIDTH * sizeof(double))));
+static bool keep_within(double y, struct tail tails[2])
+{
+	bool good = true;
+
+	for (int t = 0; t < 2; t++)
+		if (y >= tails[t].low && y <= tails[t].high)
+			good &= keep(&tails[t], y);
+	return good;
+}
 
 static inline uint64_t total(mask m)
 {
@@ -93,71 +98,73 @@ static inline uint64_t total(mask m)
 	return sum;
 }
 
-static inline bool any(mask m)
-{
-	int64_t bits = 0;
+/*
+ * Trials within a tail are few and far between, so that to ask vector by vector would be to guess
+ * wrong again and again. Instead every lane notes them as bits of one word, the last trial lowest,
+ * and counts what is below the tails (true is -1).
+ */
+enum { NOTED = 64 * WIDTH }; /* trials, at most */
 
-	for (int i = 0; i < WIDTH; i++)
-		bits |= m[i];
-	return bits != 0;
-}
-
-/* The ends of both tails, and how many trials are below them (true is -1). */
-struct ends {
-	double low0, high0, low1, high1;
-	mask below0, below1;
+struct notes {
+	mask within, below[2];
 };
 
-/* Which of WIDTH trials are within a tail; NaN is in none. */
-static inline mask within(const double *y, struct ends *e)
+static struct notes look(const double *y, size_t vectors, const struct tail tails[2])
 {
-	vector x;
+	const double low0 = tails[0].low, low1 = tails[1].low;
+	const double high0 = tails[0].high, high1 = tails[1].high;
+	struct notes notes = { 0 };
 
-	memcpy(&x, y, sizeof(x));
-	const mask low0 = x < e->low0, low1 = x < e->low1;
-	e->below0 += low0;
-	e->below1 += low1;
-	return (~low0 & (x <= e->high0)) | (~low1 & (x <= e->high1));
+	for (size_t v = 0; v < vectors; v++) {
+		vector x;
+
+		memcpy(&x, y + v * WIDTH, sizeof(x));
+		/* what is below an end is also not above the other; NaN is in none */
+		const mask below0 = x < low0, below1 = x < low1;
+		const mask found = (below0 ^ (x <= high0)) | (below1 ^ (x <= high1));
+
+		notes.below[0] += below0;
+		notes.below[1] += below1;
+		notes.within = notes.within + notes.within - found;
+	}
+	return notes;
 }
 
-static bool keep_within(const double *y, size_t n, struct tail tails[2])
+static bool keep_noted(const double *y, size_t vectors, mask within, struct tail tails[2])
 {
+	const bool apart = tails[0].high < tails[1].low;
 	bool good = true;
 
-	for (size_t i = 0; i < n; i++)
-		for (int t = 0; t < 2; t++)
-			if (y[i] >= tails[t].low && y[i] <= tails[t].high)
-				good &= keep(&tails[t], y[i]);
+	for (size_t lane = 0; lane < WIDTH; lane++) {
+		uint64_t bits = (uint64_t)within[lane];
+
+		for (; bits != 0; bits &= bits - 1) {
+			const size_t v = vectors - 1 - (size_t)__builtin_ctzll(bits);
+			const double x = y[v * WIDTH + lane];
+
+			good &= apart ? keep(&tails[x >= tails[1].low], x) : keep_within(x, tails);
+		}
+	}
 	return good;
 }
 
 bool LEVEL(statistics_collect)(const double *y, size_t n, struct tail tails[2])
 {
-	const size_t whole = n / LOOKED_AT * LOOKED_AT;
-	struct ends ends = { .low0 = tails[0].low,
-			     .high0 = tails[0].high,
-			     .low1 = tails[1].low,
-			     .high1 = tails[1].high };
+	const size_t whole = n / WIDTH * WIDTH;
 	bool good = true;
 
-	for (size_t i = 0; i < whole; i += LOOKED_AT) {
-		mask found[LOOKED_AT / WIDTH], all = { 0 };
+	for (size_t i = 0; i < whole; i += NOTED) {
+		const size_t vectors = (whole - i < NOTED ? whole - i : NOTED) / WIDTH;
+		const struct notes notes = look(y + i, vectors, tails);
 
-		for (size_t v = 0; v < LOOKED_AT / WIDTH; v++) {
-			found[v] = within(y + i + v * WIDTH, &ends);
-			all |= found[v];
-		}
-		if (!any(all))
-			continue;
-		for (size_t v = 0; v < LOOKED_AT / WIDTH; v++)
-			if (any(found[v]))
-				good &= keep_within(y + i + v * WIDTH, WIDTH, tails);
+		tails[0].below -= total(notes.below[0]);
+		tails[1].below -= total(notes.below[1]);
+		good &= keep_noted(y + i, vectors, notes.within, tails);
 	}
 	for (size_t i = whole; i < n; i++) {
-		tails[0].below += y[i] < ends.low0;
-		tails[1].below += y[i] < ends.low1;
+		tails[0].below += y[i] < tails[0].low;
+		tails[1].below += y[i] < tails[1].low;
+		good &= keep_within(y[i], tails);
 	}
-	tails[0].below -= total(ends.below0);
-	tails[1].below -= total(ends.below1);
-	return good & keep_within(y + whole, n - whole, tails);
+	return good;
 }

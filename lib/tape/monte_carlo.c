@@ -109,22 +109,31 @@ static size_t limit_of(uint64_t m, uint64_t n, size_t low, size_t high)
 	return (size_t)(2.0 * (double)m * (double)(high - low) / (double)n) + 4096;
 }
 
+/* Of places that mostly ascend. */
+static double select_next(size_t n, double *x, size_t place, size_t *from)
+{
+	const size_t last = place < *from ? 0 : *from;
+
+	*from = place;
+	return statistics_select_after(n, x, last, place);
+}
+
 /* Ends from the first trials of an output, reordered here. */
 static void set_ends(const struct run *run, size_t n, double *pilot, struct tail tails[2])
 {
 	const uint64_t m = run->settings->trials;
+	size_t from = 0;
 
 	for (int t = 0; t < 2; t++) {
 		bool has_low, has_high;
 		size_t low, high;
 
 		statistics_bracket(rank_of(run, t, &has_low, &has_high), m, n, &low, &high);
-		tails[t] = (struct tail){
-			.low = has_low && low >= 1 ? statistics_select(n, pilot, low - 1)
-						   : -(double)INFINITY,
-			.high = has_high && high <= n ? statistics_select(n, pilot, high - 1)
-						      : (double)INFINITY,
-		};
+		tails[t] = (struct tail){ .low = -(double)INFINITY, .high = (double)INFINITY };
+		if (has_low && low >= 1)
+			tails[t].low = select_next(n, pilot, low - 1, &from);
+		if (has_high && high <= n)
+			tails[t].high = select_next(n, pilot, high - 1, &from);
 		tails[t].limit =
 		    limit_of(m, n, has_low ? low : 0, has_high && high <= n ? high : n);
 	}
@@ -159,15 +168,22 @@ static void keep_all(const struct run *run)
 static void narrow(const struct run *run, struct tail *tail, int which, uint64_t n)
 {
 	bool has_low, has_high;
-	size_t low, high;
-	double low_end = tail->low, high_end = tail->high, y;
+	size_t low, high, found = 0;
+	uint64_t ranks[2];
+	double y[2], low_end = tail->low, high_end = tail->high;
 
 	statistics_bracket(rank_of(run, which, &has_low, &has_high), run->settings->trials,
 			   (size_t)n, &low, &high);
-	if (has_low && low >= 1 && tail_rank(tail, low, &y) && y > low_end)
-		low_end = y;
-	if (has_high && high <= n && tail_rank(tail, high, &y) && y < high_end)
-		high_end = y;
+	if (has_low && low >= 1)
+		ranks[found++] = low;
+	if (has_high && high <= n)
+		ranks[found++] = high;
+	if (tail_ranks(tail, found, ranks, y)) {
+		if (has_low && low >= 1 && y[0] > low_end)
+			low_end = y[0];
+		if (has_high && high <= n && y[found - 1] < high_end)
+			high_end = y[found - 1];
+	}
 	tail_narrow(tail, low_end, high_end);
 	tail->limit = limit_of(run->settings->trials, n, has_low ? low : 0,
 			       has_high && high <= n ? high : (size_t)n);
@@ -260,12 +276,15 @@ static bool find_end(const struct run *run, struct tail tails[2], uint64_t rank,
 	const uint64_t below = rank > away ? rank - away : 1;
 	const uint64_t above =
 	    rank + away < run->settings->trials ? rank + away : run->settings->trials;
-	double low, high;
+	const uint64_t ranks[] = { below, rank, above };
+	double y[3];
 
-	if (!find_rank(tails, rank, ret) || !find_rank(tails, below, &low) ||
-	    !find_rank(tails, above, &high))
-		return false;
-	*ret_noise = 0.5 * (high - low);
+	if (!tail_ranks(&tails[0], 3, ranks, y) && !tail_ranks(&tails[1], 3, ranks, y))
+		for (int i = 0; i < 3; i++)
+			if (!find_rank(tails, ranks[i], &y[i]))
+				return false;
+	*ret = y[1];
+	*ret_noise = 0.5 * (y[2] - y[0]);
 	return true;
 }
 

@@ -55,19 +55,54 @@ static size_t parted(double *x, size_t low, size_t high)
 	}
 }
 
-double statistics_select(size_t n, double *x, size_t k)
+/* How many of x[low] to x[high] are below the pivot, or at it when `equal`; these come first.
+   Without branches, which of random numbers would be guessed wrong half of the time. */
+static size_t parted_below(double *x, size_t low, size_t high, double pivot, bool equal)
 {
-	size_t low = 0, high = n - 1;
+	size_t j = low;
+
+	for (size_t i = low; i <= high; i++) {
+		const double y = x[i];
+
+		x[i] = x[j];
+		x[j] = y;
+		j += equal ? y <= pivot : y < pivot;
+	}
+	return j - low;
+}
+
+static double median(double a, double b, double c)
+{
+	const double low = a < b ? a : b, high = a < b ? b : a;
+
+	return c < low ? low : c < high ? c : high;
+}
+
+double statistics_select_after(size_t n, double *x, size_t from, size_t k)
+{
+	size_t low = from, high = n - 1;
 
 	while (low < high) {
-		const size_t j = parted(x, low, high);
+		const double pivot = median(x[low], x[low + (high - low) / 2], x[high]);
+		size_t below = parted_below(x, low, high, pivot, false);
 
-		if (k <= j)
-			high = j;
-		else
-			low = j + 1;
+		if (k < low + below) {
+			high = low + below - 1;
+			continue;
+		}
+		if (below == 0) { /* the pivot is the smallest: its equals go too */
+			below = parted_below(x, low, high, pivot, true);
+			if (k < low + below || below == 0)
+				return pivot;
+		}
+		low += below;
 	}
 	return x[k];
+}
+
+double statistics_select(size_t n, double *x, size_t k)
+{
+	return statistics_select_after(n, x, 0, k);
 }
 
 static void insert_sorted(double *x, size_t low, size_t high)
@@ -124,7 +159,7 @@ bool tail_add(struct tail *tail, double y)
 		return true;
 	}
 	if (tail->n == tail->room) {
-		const size_t room = tail->room == 0 ? 256 : 2 * tail->room;
+		const size_t room = tail->room == 0 ? 64 : 2 * tail->room;
 		double *grown = realloc(tail->inside, room * sizeof(*grown));
 
 		if (grown == NULL)
@@ -147,7 +182,12 @@ bool tail_merge(struct tail *tail, struct tail *other)
 {
 	const size_t n = tail->n + other->n;
 
-	if (n > tail->room) {
+	if (tail->n == 0) {
+		free(tail->inside);
+		tail->inside = other->inside;
+		tail->room = other->room;
+		other->inside = NULL;
+	} else if (n > tail->room) {
 		const size_t room = n + n / 2; /* many follow: not a copy of all for each */
 		double *grown = realloc(tail->inside, room * sizeof(*grown));
 
@@ -156,7 +196,7 @@ bool tail_merge(struct tail *tail, struct tail *other)
 		tail->inside = grown;
 		tail->room = room;
 	}
-	if (other->n > 0)
+	if (tail->n > 0 && other->n > 0)
 		memcpy(tail->inside + tail->n, other->inside, other->n * sizeof(*other->inside));
 	tail->n = n;
 	tail->below += other->below;
@@ -213,13 +253,24 @@ static bool at_an_end(const struct tail *tail, uint64_t rank, double *ret, uint6
 
 bool tail_rank(struct tail *tail, uint64_t rank, double *ret)
 {
-	uint64_t place;
+	return tail_ranks(tail, 1, &rank, ret);
+}
 
-	if (at_an_end(tail, rank, ret, &place))
-		return true;
-	if (place < tail->n)
-		*ret = statistics_select(tail->n, tail->inside, place);
-	return place < tail->n;
+bool tail_ranks(struct tail *tail, size_t n, const uint64_t *ranks, double *ret)
+{
+	size_t from = 0;
+
+	for (size_t i = 0; i < n; i++) {
+		uint64_t place;
+
+		if (at_an_end(tail, ranks[i], &ret[i], &place))
+			continue;
+		if (place >= tail->n)
+			return false;
+		ret[i] = statistics_select_after(tail->n, tail->inside, from, place);
+		from = place;
+	}
+	return true;
 }
 
 void tail_sort(struct tail *tail)

@@ -48,12 +48,18 @@ void tail_narrow(struct tail *tail, double low, double high);
 /* The value of that rank, from 1; false when it is not within the tail. Reorders `inside`. */
 bool tail_rank(struct tail *tail, uint64_t rank, double *ret);
 
+/* The values of n ascending ranks, found together at less cost. */
+bool tail_ranks(struct tail *tail, size_t n, const uint64_t *ranks, double *ret);
+
 /* Sorts `inside`; tail_sorted() is then tail_rank() at no cost. */
 void tail_sort(struct tail *tail);
 bool tail_sorted(const struct tail *tail, uint64_t rank, double *ret);
 
-/* The k-th smallest (from 0) of n values, none of them NaN; reorders them. */
+/* The k-th smallest (from 0) of n values; reorders them. With NaN among them it is any. */
 double statistics_select(size_t n, double *x, size_t k);
+
+/* The same at less cost when x[from], from <= k, has been selected before. from 0: always good. */
+double statistics_select_after(size_t n, double *x, size_t from, size_t k);
 void statistics_sort(size_t n, double *x);
 
 /* JCGM 101:2008, 7.7: how many of M trials lie within, q, and the rank where the probabilistically

@@ -35,7 +35,21 @@ static void test_select(void **state)
 			assert_true(statistics_select(N, spare, k) == sorted[k]);
 		}
 		assert_true(statistics_select(N, sorted, N - 1) == sorted[N - 1]);
+		memcpy(spare, shuffled, sizeof(spare));
+		for (size_t from = 0, k = 0; k < N; from = k, k += 611)
+			assert_true(statistics_select_after(N, spare, from, k) == sorted[k]);
 	}
+}
+
+/* An output without a value in some trials has no order; it must not be sought for ever. */
+static void test_select_among_nan(void **state)
+{
+	(void)state;
+	fill(0);
+	for (size_t i = 0; i < N; i += 3)
+		shuffled[i] = (double)NAN;
+	for (size_t k = 0; k < N; k += 61)
+		statistics_select(N, shuffled, k);
 }
 
 /* JCGM 101:2008, 7.7.1 to 7.7.3: M = 10^6 and p = 0.95 give q = 950000, r = 25000; an odd M - q
@@ -64,6 +78,19 @@ static void test_ranks(void **state)
 	}
 }
 
+static void check_together(struct tail *tail, uint64_t rank)
+{
+	const uint64_t ranks[] = { rank, rank, rank + 7, rank + 140 };
+	bool within = true;
+	double got[4];
+
+	for (int i = 0; i < 4; i++)
+		within &= sorted[ranks[i] - 1] >= tail->low && sorted[ranks[i] - 1] <= tail->high;
+	assert_int_equal(tail_ranks(tail, 4, ranks, got), within);
+	for (int i = 0; i < 4 && within; i++)
+		assert_true(got[i] == sorted[ranks[i] - 1]);
+}
+
 /* Every rank within the tails is that of a full sort, or said not to be there; before narrowing and
    after it, for outputs that take few values as well, at every instruction set. */
 static void check_tails(const struct kernels *kernels, double low0, double high0, double low1,
@@ -85,6 +112,8 @@ static void check_tails(const struct kernels *kernels, double low0, double high0
 					assert_int_equal(tail_rank(&tails[t], rank, &got), within);
 					assert_true(!within || got == want);
 				}
+				if (rank % 50 == 1 && rank + 140 <= N)
+					check_together(&tails[t], rank);
 			}
 			tail_sort(&tails[t]);
 			for (uint64_t rank = 1; rank <= N; rank++) {
@@ -138,9 +167,8 @@ static void test_limit(void **state)
 int main(void)
 {
 	const struct CMUnitTest tests[] = {
-		cmocka_unit_test(test_select),
-		cmocka_unit_test(test_ranks),
-		cmocka_unit_test(test_tails),
+		cmocka_unit_test(test_select), cmocka_unit_test(test_select_among_nan),
+		cmocka_unit_test(test_ranks),  cmocka_unit_test(test_tails),
 		cmocka_unit_test(test_limit),
 	};
 
