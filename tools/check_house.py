@@ -15,13 +15,14 @@ MAY_USE = {
     "lib/scale": {"lib/tape", "lib/num"},
     "lib/series": {"lib/tape", "lib/num"},
     "lib/realise": {"lib/scale", "lib/series", "lib/tape", "lib/num"},
-    "app/base": set(),
+    "app/base": {"number"},
     "app/lab": {"app/base"},
     "app/file": {"app/lab", "app/base", "number"},
     # docs/decisions/0004: a certificate reads its own text back with the engine that made it.
     "app/report": {"app/lab", "app/base", "number", "public"},
     "app/calc": {"app/lab", "app/base", "lib"},
-    "app/service": {"app/file", "app/report", "app/calc", "app/lab", "app/base"},
+    "app/store": {"app/lab", "app/base"},
+    "app/service": {"app/store", "app/file", "app/report", "app/calc", "app/lab", "app/base"},
     "app/cli": {"app/service", "app/file", "app/report", "app/calc", "app/lab", "app/base", "number"},
 }
 # Text to double and back stands in lib/num and serves everybody.

@@ -1,0 +1,16 @@
+/* The one text of a JSON value: RFC 8785, so that its SHA-256 is the identity of what it says. */
+#ifndef BASE_CANONICAL_H
+#define BASE_CANONICAL_H
+
+#include <glib.h>
+#include <jansson.h>
+
+/*
+ * base_canonical - RFC 8785 (JSON Canonicalization Scheme): no space, members in the order of their
+ * UTF-16 code units, numbers as ECMAScript prints them. Release with g_free.
+ *
+ * An integer beyond 2^53 is written as the double nearest to it, as the RFC has it.
+ */
+char *base_canonical(const json_t *json);
+
+#endif

@@ -1,0 +1,62 @@
+/* What the files of the store share: the open book. Nobody else includes this. */
+#ifndef STORE_INSIDE_H
+#define STORE_INSIDE_H
+
+#include "app/store/sql.h"
+#include "app/store/store.h"
+
+#define STORE_NO_HASH "0000000000000000000000000000000000000000000000000000000000000000"
+
+struct store {
+	struct sql_connection *sql;
+	struct store_identity identity;
+	int format;
+	bool in_transaction, writes;
+	char *where;
+};
+
+/* The database behind a name, by what the name looks like. */
+struct sql_connection *store_connect(const char *where, bool create, bool write, GError **error);
+
+/* The migrations behind format `format`, inside the caller's transaction. */
+bool store_bring_forward(struct sql_connection *sql, int format, GError **error);
+
+/* Runs a statement; parameters in an array. A text is a constant of the program. */
+#define STORE_RUN(s, text, row, data, error, ...)                                                  \
+	((s)->sql->class->run(                                                                     \
+	    (s)->sql, (text), (const struct sql_value[]){ __VA_ARGS__ },                           \
+	    (int)(sizeof((struct sql_value[]){ __VA_ARGS__ }) / sizeof(struct sql_value)), (row),  \
+	    (data), (error)))
+#define STORE_RUN_PLAIN(s, text, row, data, error)                                                 \
+	((s)->sql->class->run((s)->sql, (text), NULL, 0, (row), (data), (error)))
+
+/* Row functions: data is the int64_t, the bool or the char[STORE_HASH_SIZE] to fill. */
+bool store_take_integer(const struct sql_value *values, void *data, GError **error);
+bool store_take_presence(const struct sql_value *values, void *data, GError **error);
+bool store_take_hash(const struct sql_value *values, void *data, GError **error);
+
+/* The hash of an entry: of its canonical JSON with the hash before it (log.c tells the form). */
+void store_entry_hash(const struct store_entry *entry, char ret[STORE_HASH_SIZE]);
+
+/* The hash of a block: its place, the hash before it, and its bytes. */
+struct store_block {
+	char *visit;
+	int64_t number, first, n;
+	int64_t time_first_us, time_last_us;
+	double low, high, mean;
+	int64_t numbers; /* readings whose value is a number */
+	char previous[STORE_HASH_SIZE], hash[STORE_HASH_SIZE];
+};
+void store_block_hash(const struct store_block *block, const void *readings, size_t n,
+		      char ret[STORE_HASH_SIZE]);
+
+/* A sealed block that follows the visit's last, its bytes and its entry in the log. */
+bool store_put_block(store *s, const char *visit, const struct store_reading *readings, size_t n,
+		     const char *who, int64_t time_us, GError **error);
+
+/* Faults of what one part of the book holds (check.c calls them in turn). */
+bool store_check_log(store *s, store_fault *fault, void *data, GError **error);
+bool store_check_blocks(store *s, store_fault *fault, void *data, GError **error);
+bool store_check_files(store *s, store_fault *fault, void *data, GError **error);
+
+#endif

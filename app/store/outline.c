@@ -1,0 +1,213 @@
+/*
+ * A long run of readings drawn as few points, extremes kept. The run is made of pieces in order:
+ * whole blocks where a stretch is much longer than a block, buckets of their summaries where it is
+ * much longer than a bucket, readings otherwise and at both ends; each piece goes to the stretch in
+ * which it begins.
+ */
+#include "app/base/time.h"
+#include "app/store/block.h"
+#include "app/store/inside.h"
+
+#include <math.h>
+
+/* A stretch takes whole pieces when it is this many times as long, so that its ends move by no more
+   than an eighth of it. */
+#define PIECES_IN_A_STRETCH 8
+
+struct outline {
+	store *store;
+	const char *visit;
+	int64_t first, end; /* of the run */
+	int64_t points;
+	GArray *stretches; /* struct store_stretch, the result */
+	int64_t point;     /* number of the stretch that is being filled; -1: none yet */
+	int64_t start;     /* its first reading */
+	struct block_bucket filled;
+};
+
+static double stretch_length(const struct outline *o)
+{
+	return (double)(o->end - o->first) / (double)o->points;
+}
+
+static void finish_stretch(struct outline *o)
+{
+	const struct block_bucket *b = &o->filled;
+	const bool numbers = b->numbers > 0;
+	const struct store_stretch stretch = {
+		.first = o->start,
+		.n = b->n,
+		.time_first_us = b->time_first_us,
+		.time_last_us = b->time_last_us,
+		.low = numbers ? b->low : NAN,
+		.high = numbers ? b->high : NAN,
+		.mean = numbers ? b->sum / (double)b->numbers : NAN,
+	};
+
+	if (b->n > 0)
+		g_array_append_val(o->stretches, stretch);
+	o->filled = BLOCK_EMPTY_BUCKET;
+}
+
+/* The stretch that reading `at` belongs to; products of numbers of readings and points may be
+   beyond 64 bits. */
+static int64_t point_of(const struct outline *o, int64_t at)
+{
+	return (int64_t)((__extension__(__int128)(at - o->first) * o->points) /
+			 (o->end - o->first));
+}
+
+static void add_piece(struct outline *o, int64_t at, const struct block_bucket *piece)
+{
+	const int64_t point = point_of(o, at);
+
+	if (point != o->point) {
+		finish_stretch(o);
+		o->point = point;
+		o->start = at;
+	}
+	block_bucket_join(&o->filled, piece);
+}
+
+static bool within(const struct outline *o, int64_t first, int64_t n)
+{
+	return first >= o->first && first + n <= o->end;
+}
+
+static bool add_readings(struct outline *o, int64_t first, int64_t n, GError **error)
+{
+	const int64_t from = MAX(first, o->first), to = MIN(first + n, o->end);
+	struct store_readings readings;
+	bool good;
+
+	if (from >= to)
+		return true;
+	good = store_read(o->store, o->visit, from, to - from, &readings, error);
+	for (guint i = 0; good && i < readings.readings->len; i++) {
+		struct block_bucket one = BLOCK_EMPTY_BUCKET;
+
+		block_bucket_add(&one, &g_array_index(readings.readings, struct store_reading, i));
+		add_piece(o, from + i, &one);
+	}
+	store_readings_clear(&readings);
+	return good;
+}
+
+static bool take_summary(const struct sql_value *values, void *data, GError **error)
+{
+	return block_summary(values[0].bytes, values[0].n, data, error);
+}
+
+/* What a block's row tells of it. */
+struct block_row {
+	int64_t number, first;
+	struct block_bucket whole;
+};
+
+static bool add_buckets(struct outline *o, const struct block_row *row, GError **error)
+{
+	int64_t first = row->first;
+	g_autoptr(GArray) buckets = g_array_new(FALSE, FALSE, sizeof(struct block_bucket));
+
+	if (!STORE_RUN(o->store,
+		       "SELECT summary FROM block_bytes WHERE visit = $1 AND number = $2"
+		       " AND time_us = $3",
+		       take_summary, buckets, error, sql_text(o->visit), sql_integer(row->number),
+		       sql_integer(row->whole.time_first_us == BASE_NO_TIME
+				       ? 0
+				       : row->whole.time_first_us)))
+		return false;
+	for (guint i = 0; i < buckets->len; i++) {
+		const struct block_bucket *b = &g_array_index(buckets, struct block_bucket, i);
+
+		if (within(o, first, b->n))
+			add_piece(o, first, b);
+		else if (!add_readings(o, first, b->n, error))
+			return false;
+		first += b->n;
+	}
+	return true;
+}
+
+static bool take_block(const struct sql_value *values, void *data, GError **error)
+{
+	struct block_row row = {
+		.number = sql_to_integer(&values[0]),
+		.first = sql_to_integer(&values[1]),
+		.whole = {
+			.n = sql_to_integer(&values[2]),
+			.numbers = sql_to_integer(&values[8]),
+			.time_first_us = values[3].type == SQL_INTEGER ? values[3].integer
+								       : BASE_NO_TIME,
+			.time_last_us = values[4].type == SQL_INTEGER ? values[4].integer
+								      : BASE_NO_TIME,
+			.low = sql_to_real(&values[5]),
+			.high = sql_to_real(&values[6]),
+			.sum = sql_to_real(&values[7]),
+		},
+	};
+
+	(void)error;
+	if (row.whole.numbers == 0) {
+		row.whole.low = INFINITY;
+		row.whole.high = -INFINITY;
+		row.whole.sum = 0;
+	} else {
+		row.whole.sum *= (double)row.whole.numbers;
+	}
+	g_array_append_val((GArray *)data, row);
+	return true;
+}
+
+static bool add_block(struct outline *o, const struct block_row *row, GError **error)
+{
+	const double length = stretch_length(o);
+
+	if (length >= (double)PIECES_IN_A_STRETCH * (double)row->whole.n &&
+	    within(o, row->first, row->whole.n)) {
+		add_piece(o, row->first, &row->whole);
+		return true;
+	}
+	if (length >= (double)PIECES_IN_A_STRETCH * BLOCK_BUCKET)
+		return add_buckets(o, row, error);
+	return add_readings(o, row->first, row->whole.n, error);
+}
+
+static bool list_blocks(struct outline *o, GArray *ret, GError **error)
+{
+	return STORE_RUN(o->store,
+			 "SELECT number, first, n, time_first_us, time_last_us, low, high, mean,"
+			 " numbers FROM block WHERE visit = $1 AND first < $2 AND first >="
+			 " coalesce((SELECT first FROM block WHERE visit = $3 AND first <= $4"
+			 " ORDER BY first DESC LIMIT 1), 0) ORDER BY first",
+			 take_block, ret, error, sql_text(o->visit), sql_integer(o->end),
+			 sql_text(o->visit), sql_integer(o->first));
+}
+
+bool store_outline(store *s, const char *visit, int64_t first, int64_t n, int points,
+		   GArray *ret_stretches, GError **error)
+{
+	g_autoptr(GArray) blocks = g_array_new(FALSE, FALSE, sizeof(struct block_row));
+	struct outline o = { s,  visit, MAX(first, 0),     0, points, ret_stretches,
+			     -1, 0,     BLOCK_EMPTY_BUCKET };
+	int64_t all, sealed = 0;
+
+	if (!store_count_readings(s, visit, &all, error))
+		return false;
+	o.end = n < all - o.first ? o.first + n : all;
+	if (points < 1 || o.end <= o.first)
+		return true;
+	if (!list_blocks(&o, blocks, error))
+		return false;
+	for (guint i = 0; i < blocks->len; i++) {
+		const struct block_row *row = &g_array_index(blocks, struct block_row, i);
+
+		if (!add_block(&o, row, error))
+			return false;
+		sealed = row->first + row->whole.n;
+	}
+	if (!add_readings(&o, MAX(sealed, o.first), o.end - MAX(sealed, o.first), error))
+		return false;
+	finish_stretch(&o);
+	return true;
+}

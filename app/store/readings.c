@@ -1,0 +1,339 @@
+/* Readings of a visit: rows at the end, sealed blocks before them. */
+#include "app/store/block.h"
+
+#include "app/base/canonical.h"
+#include "app/base/file.h"
+#include "app/base/time.h"
+#include "app/store/inside.h"
+
+#include <jansson.h>
+#include <math.h>
+#include <string.h>
+
+void store_readings_clear(struct store_readings *readings)
+{
+	if (readings->readings != NULL)
+		g_array_unref(readings->readings);
+	if (readings->flags != NULL)
+		g_string_chunk_free(readings->flags);
+	*readings = (struct store_readings){ NULL, NULL };
+}
+
+static struct store_readings no_readings(void)
+{
+	return (struct store_readings){ g_array_new(FALSE, TRUE, sizeof(struct store_reading)),
+					g_string_chunk_new(256) };
+}
+
+static struct sql_value sql_time(int64_t time_us)
+{
+	return time_us == BASE_NO_TIME ? sql_text(NULL) : sql_integer(time_us);
+}
+
+static int64_t time_of(const struct sql_value *value)
+{
+	return value->type == SQL_INTEGER ? value->integer : BASE_NO_TIME;
+}
+
+/* ---- how many ---- */
+
+static bool count_sealed(store *s, const char *visit, int64_t *ret, GError **error)
+{
+	*ret = 0;
+	return STORE_RUN(
+	    s, "SELECT first + n FROM block WHERE visit = $1 ORDER BY number DESC LIMIT 1",
+	    store_take_integer, ret, error, sql_text(visit));
+}
+
+/* Rows are numbered on from the sealed ones without a gap. */
+static bool count_rows(store *s, const char *visit, int64_t *ret, GError **error)
+{
+	*ret = 0;
+	return STORE_RUN(s, "SELECT count(*) FROM reading WHERE visit = $1", store_take_integer,
+			 ret, error, sql_text(visit));
+}
+
+static bool take_next(const struct sql_value *values, void *data, GError **error)
+{
+	(void)error;
+	if (values->type == SQL_INTEGER)
+		*(int64_t *)data = values->integer + 1;
+	return true;
+}
+
+bool store_count_readings(store *s, const char *visit, int64_t *ret_n, GError **error)
+{
+	return count_sealed(s, visit, ret_n, error) &&
+	       STORE_RUN(s, "SELECT max(number) FROM reading WHERE visit = $1", take_next, ret_n,
+			 error, sql_text(visit));
+}
+
+/* ---- rows ---- */
+
+bool store_add_readings(store *s, const char *visit, const struct store_reading *readings, size_t n,
+			int64_t *ret_first, GError **error)
+{
+	int64_t first;
+
+	g_assert(s->in_transaction && s->writes);
+	if (!store_count_readings(s, visit, &first, error))
+		return false;
+	for (size_t i = 0; i < n; i++) {
+		const struct store_reading *r = &readings[i];
+
+		if (!STORE_RUN(s,
+			       "INSERT INTO reading (visit, number, time_us, current_mA, value,"
+			       " bath_C, quantity, flag) VALUES ($1, $2, $3, $4, $5, $6, $7, $8)",
+			       NULL, NULL, error, sql_text(visit), sql_integer(first + (int64_t)i),
+			       sql_time(r->time_us), sql_real(r->current_mA), sql_real(r->value),
+			       sql_real(r->bath_C), sql_integer(r->quantity), sql_text(r->flag)))
+			return false;
+	}
+	if (ret_first != NULL)
+		*ret_first = first;
+	return true;
+}
+
+static bool take_row(const struct sql_value *values, void *data, GError **error)
+{
+	struct store_readings *to = data;
+	const char *flag = sql_to_text(&values[5]);
+	struct store_reading r = {
+		.time_us = time_of(&values[0]),
+		.current_mA = sql_to_real(&values[1]),
+		.value = sql_to_real(&values[2]),
+		.bath_C = sql_to_real(&values[3]),
+		.quantity = sql_to_integer(&values[4]) == STORE_OHM ? STORE_OHM : STORE_RATIO,
+		.flag = flag != NULL ? g_string_chunk_insert(to->flags, flag) : NULL,
+	};
+
+	(void)error;
+	g_array_append_val(to->readings, r);
+	return true;
+}
+
+static bool read_rows(store *s, const char *visit, int64_t first, int64_t end,
+		      struct store_readings *to, GError **error)
+{
+	return STORE_RUN(s,
+			 "SELECT time_us, current_mA, value, bath_C, quantity, flag FROM reading"
+			 " WHERE visit = $1 AND number >= $2 AND number < $3 ORDER BY number",
+			 take_row, to, error, sql_text(visit), sql_integer(first),
+			 sql_integer(end));
+}
+
+/* ---- blocks ---- */
+
+void store_block_hash(const struct store_block *block, const void *readings, size_t n,
+		      char ret[STORE_HASH_SIZE])
+{
+	g_autofree char *bytes = base_sha256(readings, n);
+	g_autofree char *text = NULL, *hash = NULL;
+	json_t *json =
+	    json_pack("{ss sI sI sI ss ss}", "bytes", bytes, "first", (json_int_t)block->first, "n",
+		      (json_int_t)block->n, "number", (json_int_t)block->number, "previous",
+		      block->previous, "visit", block->visit);
+
+	text = base_canonical(json);
+	json_decref(json);
+	hash = base_sha256(text, strlen(text));
+	g_strlcpy(ret, hash, STORE_HASH_SIZE);
+}
+
+static bool take_last_block(const struct sql_value *values, void *data, GError **error)
+{
+	struct store_block *next = data;
+
+	next->number = sql_to_integer(&values[0]) + 1;
+	next->first = sql_to_integer(&values[1]);
+	return store_take_hash(&values[2], next->previous, error);
+}
+
+/* The log holds what was sealed, so that a chain can't be made anew behind its back. */
+static bool log_block(store *s, const struct store_block *block, const char *who, int64_t time_us,
+		      GError **error)
+{
+	json_t *json = json_pack("{sI sI sI ss ss}", "first", (json_int_t)block->first, "n",
+				 (json_int_t)block->n, "number", (json_int_t)block->number,
+				 "sha256", block->hash, "visit", block->visit);
+	struct store_entry entry = {
+		.time_us = time_us,
+		.who = (char *)who,
+		.action = (char *)"seal",
+		.why = (char *)"",
+		.kind = (char *)"block",
+	};
+	bool good;
+
+	entry.id = g_strdup_printf("%s/%" G_GINT64_FORMAT, block->visit, block->number);
+	entry.body = base_canonical(json);
+	json_decref(json);
+	good = store_append(s, &entry, 0, error);
+	g_free(entry.id);
+	g_free(entry.body);
+	return good;
+}
+
+static bool insert_block(store *s, const struct store_block *b, const GByteArray *bytes,
+			 const GByteArray *summary, GError **error)
+{
+	return STORE_RUN(s,
+			 "INSERT INTO block (visit, number, first, n, time_first_us, time_last_us,"
+			 " low, high, mean, numbers, previous, hash)"
+			 " VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12)",
+			 NULL, NULL, error, sql_text(b->visit), sql_integer(b->number),
+			 sql_integer(b->first), sql_integer(b->n), sql_time(b->time_first_us),
+			 sql_time(b->time_last_us), sql_real(b->low), sql_real(b->high),
+			 sql_real(b->mean), sql_integer(b->numbers), sql_text(b->previous),
+			 sql_text(b->hash)) &&
+	       STORE_RUN(s,
+			 "INSERT INTO block_bytes (visit, number, time_us, summary, readings)"
+			 " VALUES ($1, $2, $3, $4, $5)",
+			 NULL, NULL, error, sql_text(b->visit), sql_integer(b->number),
+			 sql_integer(b->time_first_us == BASE_NO_TIME ? 0 : b->time_first_us),
+			 sql_bytes(summary->data, summary->len),
+			 sql_bytes(bytes->data, bytes->len));
+}
+
+bool store_put_block(store *s, const char *visit, const struct store_reading *readings, size_t n,
+		     const char *who, int64_t time_us, GError **error)
+{
+	g_autoptr(GByteArray) bytes = block_encode(readings, n);
+	g_autoptr(GByteArray) summary = block_summarise(readings, n);
+	struct block_bucket all = BLOCK_EMPTY_BUCKET;
+	struct store_block b = {
+		.visit = (char *)visit, .number = 1, .n = (int64_t)n, .previous = STORE_NO_HASH
+	};
+
+	if (!STORE_RUN(s,
+		       "SELECT number, first + n, hash FROM block WHERE visit = $1"
+		       " ORDER BY number DESC LIMIT 1",
+		       take_last_block, &b, error, sql_text(visit)))
+		return false;
+	for (size_t i = 0; i < n; i++)
+		block_bucket_add(&all, &readings[i]);
+	b.time_first_us = all.time_first_us;
+	b.time_last_us = all.time_last_us;
+	b.numbers = all.numbers;
+	b.low = all.numbers > 0 ? all.low : NAN;
+	b.high = all.numbers > 0 ? all.high : NAN;
+	b.mean = all.numbers > 0 ? all.sum / (double)all.numbers : NAN;
+	store_block_hash(&b, bytes->data, bytes->len, b.hash);
+	return insert_block(s, &b, bytes, summary, error) && log_block(s, &b, who, time_us, error);
+}
+
+bool store_add_sealed(store *s, const char *visit, const struct store_reading *readings, size_t n,
+		      const char *who, int64_t time_us, GError **error)
+{
+	g_assert(s->in_transaction && s->writes);
+	if (!store_seal(s, visit, who, time_us, error))
+		return false;
+	for (size_t first = 0; first < n; first += BLOCK_READINGS)
+		if (!store_put_block(s, visit, readings + first, MIN(n - first, BLOCK_READINGS),
+				     who, time_us, error))
+			return false;
+	return true;
+}
+
+/* Rows from `first` on into one block; they go when what the block gives back is what they hold. */
+static bool seal_some(store *s, const char *visit, int64_t first, const char *who, int64_t time_us,
+		      GError **error)
+{
+	struct store_readings rows = no_readings(), sealed = { NULL, NULL };
+	bool good = read_rows(s, visit, first, first + BLOCK_READINGS, &rows, error) &&
+		    store_put_block(s, visit, (struct store_reading *)(void *)rows.readings->data,
+				    rows.readings->len, who, time_us, error) &&
+		    store_read(s, visit, first, rows.readings->len, &sealed, error);
+
+	for (guint i = 0; good && i < rows.readings->len; i++)
+		if (!block_same_reading(&g_array_index(rows.readings, struct store_reading, i),
+					&g_array_index(sealed.readings, struct store_reading, i))) {
+			g_set_error(error, STORE_ERROR, STORE_FAILED,
+				    "reading %" G_GINT64_FORMAT
+				    " of %s came back changed from its block; nothing was sealed",
+				    first + i, visit);
+			good = false;
+		}
+	good =
+	    good && STORE_RUN(s, "DELETE FROM reading WHERE visit = $1 AND number < $2", NULL, NULL,
+			      error, sql_text(visit), sql_integer(first + rows.readings->len));
+	store_readings_clear(&rows);
+	store_readings_clear(&sealed);
+	return good;
+}
+
+bool store_seal(store *s, const char *visit, const char *who, int64_t time_us, GError **error)
+{
+	int64_t sealed, rows;
+
+	g_assert(s->in_transaction && s->writes);
+	for (;;) {
+		if (!count_sealed(s, visit, &sealed, error) || !count_rows(s, visit, &rows, error))
+			return false;
+		if (rows == 0)
+			return true;
+		if (!seal_some(s, visit, sealed, who, time_us, error))
+			return false;
+	}
+}
+
+/* ---- reading them ---- */
+
+static bool take_block_readings(const struct sql_value *values, void *data, GError **error)
+{
+	return block_decode(values[0].bytes, values[0].n, data, error);
+}
+
+/* All blocks that touch the stretch; ret_start: number of the first reading in them. */
+static bool read_blocks(store *s, const char *visit, int64_t first, int64_t end, int64_t *ret_start,
+			struct store_readings *to, GError **error)
+{
+	*ret_start = first;
+	return STORE_RUN(s,
+			 "SELECT first FROM block WHERE visit = $1 AND first <= $2"
+			 " ORDER BY first DESC LIMIT 1",
+			 store_take_integer, ret_start, error, sql_text(visit),
+			 sql_integer(first)) &&
+	       STORE_RUN(s,
+			 "SELECT y.readings FROM block b JOIN block_bytes y ON y.visit = b.visit"
+			 " AND y.number = b.number AND y.time_us = coalesce(b.time_first_us, 0)"
+			 " WHERE b.visit = $1 AND b.first >= $2"
+			 " AND b.first < $3 ORDER BY b.first",
+			 take_block_readings, to, error, sql_text(visit), sql_integer(*ret_start),
+			 sql_integer(end));
+}
+
+bool store_read(store *s, const char *visit, int64_t first, int64_t n, struct store_readings *ret,
+		GError **error)
+{
+	int64_t sealed, start;
+
+	*ret = no_readings();
+	if (first < 0 || n <= 0)
+		return true;
+	if (!count_sealed(s, visit, &sealed, error))
+		return false;
+	if (first < sealed) {
+		if (!read_blocks(s, visit, first, MIN(first + n, sealed), &start, ret, error))
+			return false;
+		g_array_remove_range(ret->readings, 0, (guint)(first - start));
+		if (ret->readings->len > n)
+			g_array_set_size(ret->readings, (guint)n);
+	}
+	return first + n <= sealed ||
+	       read_rows(s, visit, MAX(first, sealed), first + n, ret, error);
+}
+
+static bool take_name(const struct sql_value *values, void *data, GError **error)
+{
+	(void)error;
+	g_ptr_array_add(data, g_strdup(sql_to_text(values)));
+	return true;
+}
+
+bool store_visits_with_readings(store *s, GPtrArray *ret_names, GError **error)
+{
+	return STORE_RUN_PLAIN(s,
+			       "SELECT visit FROM block UNION SELECT visit FROM reading ORDER BY 1",
+			       take_name, ret_names, error);
+}
