@@ -360,11 +360,12 @@ void parse_equation(struct firn_tape *tape, const char *text, firn_find_name *fi
 	const struct firn_node left = parse_sum(&p);
 	skip_space(&p);
 	if (!failed(&p) && *p.at != '=')
-		fail_at(&p, p.at,
-			*p.at == '\0'
-			    ? "the equation has one side only; write left side = right side"
-			    : "an operator or the = of the equation is missing here; + - * / ^ are "
-			      "there");
+		fail_at(
+		    &p, p.at,
+		    *p.at == '\0'
+			? "the equation has one side only; write left side = right side"
+			: "an operator or the = of the equation is missing here; the operators are "
+			  "+ - * / ^");
 	const char *where = p.at;
 	p.at += !failed(&p);
 	const struct firn_node right = failed(&p) ? nothing(&p) : parse_sum(&p);
