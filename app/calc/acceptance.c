@@ -61,8 +61,10 @@ static struct lab_estimate calculated(struct reduction *r, enum lab_subrange nam
 
 	if (firn_subrange_w(subrange, s->values, s->w_al_value, t90_K, &w.value, &slope) < 0)
 		return w;
-	firn_u_dof(reduction_t90(r, name, firn_constant(r->tape, w.value)), &w.u, &w.dof);
-	w.u *= slope;
+	const struct lab_estimate t90 =
+	    reduction_estimate(r, reduction_t90(r, name, firn_constant(r->tape, w.value)));
+	w.u = slope * t90.u;
+	w.dof = t90.dof;
 	return w;
 }
 
@@ -97,7 +99,7 @@ static bool w_for(struct reduction *r, const struct criterion *c, struct lab_acc
 	ret->source = reduction_text(r, "%s", c->source);
 	ret->measured = r->points[c->point].measured;
 	if (ret->measured) {
-		*ret_w = reduction_estimate(r->points[c->point].w);
+		*ret_w = reduction_estimate(r, r->points[c->point].w);
 		ret->text =
 		    reduction_text(r, "W(%s) = %.7g, measured; %s %.7g is asked", name,
 				   ret_w->value, c->at_least ? "at least" : "at most", c->limit);
@@ -178,7 +180,7 @@ static void judge_consistency(struct reduction *r)
 			continue;
 		const struct firn_node w = r->points[i].w, wr = r->points[i].wr;
 		const struct lab_estimate found =
-		    reduction_estimate(firn_formula("S = (w - 1)/(wr - 1)", w, wr));
+		    reduction_estimate(r, firn_formula("S = (w - 1)/(wr - 1)", w, wr));
 		const char *name = r->visits[g_array_index(r->points[i].visits, int, 0)].result.id;
 
 		s.value = found.value;

@@ -5,27 +5,29 @@
 
 #include <string.h>
 
-static struct firn_node head(struct reduction *r, const struct lab_visit *said,
-			     const struct firn_fixed_point *point)
-{
-	struct firn_node dt = { .tape = r->tape };
+/* The effects of a cell. Index 0 stays where nothing is stated; false: it was stated, is not to be
+   computed, and that has been told. */
 
+static bool head(struct reduction *r, const struct lab_visit *said,
+		 const struct firn_fixed_point *point, struct firn_node *ret_dt)
+{
 	if (!lab_given(said->depth_m) || point->kind == FIRN_VAPOUR_PRESSURE_POINT)
-		return dt;
+		return true;
 	const struct firn_node depth =
 	    reduction_input(r, reduction_text(r, "visit.%s.depth_m", said->id), "m", said->depth_m,
 			    said->u_depth_m, (double)INFINITY);
-	firn_head(firn_constant(r->tape, point->dT_dl_K_per_m), depth, &dt);
-	return dt;
+	return reduction_computed(
+	    r, firn_head(firn_constant(r->tape, point->dT_dl_K_per_m), depth, ret_dt), said->mark,
+	    "the head of visit %s", said->id);
 }
 
-static struct firn_node pressure(struct reduction *r, const struct lab_visit *said,
-				 const struct lab_cell *cell, const struct firn_fixed_point *point)
+static bool pressure(struct reduction *r, const struct lab_visit *said, const struct lab_cell *cell,
+		     const struct firn_fixed_point *point, struct firn_node *ret_dt)
 {
-	struct firn_node p, dt = { .tape = r->tape };
+	struct firn_node p;
 
 	if (!point->gas_pressure || cell->triple)
-		return dt;
+		return true;
 	if (lab_given(said->pressure_Pa))
 		p = reduction_input(r, reduction_text(r, "visit.%s.pressure_Pa", said->id), "Pa",
 				    said->pressure_Pa, said->u_pressure_Pa, (double)INFINITY);
@@ -33,22 +35,24 @@ static struct firn_node pressure(struct reduction *r, const struct lab_visit *sa
 		p = reduction_cell_input(r, cell, "pressure_Pa", "Pa", cell->pressure_Pa,
 					 cell->u_pressure_Pa);
 	else
-		return dt;
-	firn_gas_pressure(firn_constant(r->tape, point->dT_dp_K_per_Pa), p, &dt);
-	return dt;
+		return true;
+	return reduction_computed(
+	    r, firn_gas_pressure(firn_constant(r->tape, point->dT_dp_K_per_Pa), p, ret_dt),
+	    said->mark, "the effect of the pressure at visit %s", said->id);
 }
 
-static struct firn_node certificate(struct reduction *r, const struct lab_cell *cell)
+static bool certificate(struct reduction *r, const struct lab_cell *cell, struct firn_node *ret_dt)
 {
 	const struct lab_cell_certificate *said = &cell->certificate;
-	struct firn_node dt = { .tape = r->tape };
 
-	if (lab_given(said->correction_K))
-		firn_certificate_effect(
-		    reduction_shared_input(r, reduction_text(r, "cell.%s.certificate", cell->id),
-					   "K", said->correction_K, said->u_K, said->dof),
-		    &dt);
-	return dt;
+	if (!lab_given(said->correction_K))
+		return true;
+	const char *path = reduction_text(r, "cell.%s.certificate", cell->id);
+	const struct firn_node correction =
+	    reduction_shared_input(r, path, "K", said->correction_K, said->u_K, said->dof);
+	return reduction_computed(r, firn_certificate_effect(correction, ret_dt),
+				  lab_calibration_mark(r->job, path),
+				  "the effect that the certificate of cell %s states", cell->id);
 }
 
 static struct firn_node mantle_age(struct reduction *r, const struct lab_visit *said)
@@ -89,13 +93,17 @@ static const enum firn_effect order_of_effects[] = {
 };
 
 /* NaN when nothing beneath the effect has a u: none was stated, or 0, which tells as little. */
-static double u_stated(struct firn_node dt)
+static double u_stated(struct reduction *r, int visit, struct firn_node dt)
 {
+	const struct lab_visit *said = reduction_visit(r, visit);
+	const double u = reduction_estimate(r, dt).u;
 	struct firn_budget_line line;
 	size_t n = 0;
-	const double u = firn_u(dt);
 
-	return u == 0.0 && firn_budget(dt, 1, &line, &n) >= 0 && n > 0 ? LAB_NOT_GIVEN : u;
+	if (u != 0.0 || !reduction_computed(r, firn_budget(dt, 1, &line, &n), said->mark,
+					    "the budget of an effect at visit %s", said->id))
+		return u;
+	return n > 0 ? LAB_NOT_GIVEN : u;
 }
 
 static void keep_correction(struct reduction *r, int visit, const char *name, const char *reason,
@@ -106,7 +114,7 @@ static void keep_correction(struct reduction *r, int visit, const char *name, co
 	const struct lab_correction correction = {
 		.name = reduction_text(r, "%s", name),
 		.value_K = value_K,
-		.u_K = u_stated(dt),
+		.u_K = u_stated(r, visit, dt),
 		.words = value_K == 0.0
 			     ? reduction_text(r, "no effect")
 			     : reduction_text(r, "%.*f %s %s: %s", small ? 1 : 3,
@@ -173,29 +181,46 @@ static void label_total(const struct firn_effects *effects, struct firn_node tri
 	firn_label("dT", "sum of what stands below", n, names, arguments, total);
 }
 
-static bool add_up(struct reduction *r, int visit)
+static bool collect_effects(struct reduction *r, const struct lab_visit *said,
+			    const struct lab_cell *cell, const struct firn_fixed_point *point,
+			    struct firn_effects *ret)
 {
-	const struct lab_visit *said = reduction_visit(r, visit);
-	const struct lab_cell *cell = reduction_cell(r, said);
-	const struct firn_fixed_point *point = firn_scale_point((enum firn_point)cell->point);
-	struct firn_effects effects = {
-		.dt_K = { [FIRN_EFFECT_ISOTOPES] = reduction_isotopes(r, cell),
-			  [FIRN_EFFECT_IMPURITIES] = reduction_impurities(r, cell),
-			  [FIRN_EFFECT_HEAD] = head(r, said, point),
-			  [FIRN_EFFECT_PRESSURE] = pressure(r, said, cell, point),
-			  [FIRN_EFFECT_MANTLE_AGE] = mantle_age(r, said),
-			  [FIRN_EFFECT_CERTIFICATE] = certificate(r, cell) },
+	*ret = (struct firn_effects){
 		.held = { [FIRN_EFFECT_ISOTOPES] = cell->certificate.holds_isotopes,
 			  [FIRN_EFFECT_IMPURITIES] = cell->certificate.holds_impurities,
 			  [FIRN_EFFECT_HEAD] = cell->certificate.holds_head,
 			  [FIRN_EFFECT_PRESSURE] = cell->certificate.holds_pressure },
 	};
+	for (int i = 0; i < FIRN_EFFECTS; i++)
+		ret->dt_K[i].tape = r->tape;
+	if (!reduction_isotopes(r, cell, &ret->dt_K[FIRN_EFFECT_ISOTOPES]) ||
+	    !reduction_impurities(r, cell, &ret->dt_K[FIRN_EFFECT_IMPURITIES]) ||
+	    !head(r, said, point, &ret->dt_K[FIRN_EFFECT_HEAD]) ||
+	    !pressure(r, said, cell, point, &ret->dt_K[FIRN_EFFECT_PRESSURE]))
+		return false;
+	ret->dt_K[FIRN_EFFECT_MANTLE_AGE] = mantle_age(r, said);
+	return certificate(r, cell, &ret->dt_K[FIRN_EFFECT_CERTIFICATE]);
+}
+
+static bool add_up(struct reduction *r, int visit)
+{
+	const struct lab_visit *said = reduction_visit(r, visit);
+	const struct lab_cell *cell = reduction_cell(r, said);
+	const struct firn_fixed_point *point = firn_scale_point((enum firn_point)cell->point);
+	struct firn_effects effects;
+
+	if (!collect_effects(r, said, cell, point, &effects))
+		return false;
 	const struct firn_node triple = triple_point(r, cell, point);
 	struct firn_node parts[LAB_TERMS + 4], dt = { .tape = r->tape };
 	size_t n = 0;
 
-	if (firn_effects_total(r->tape, &effects, &parts[n]) < 0) {
-		if (firn_tape_status(r->tape) >= 0)
+	const enum firn_status total = firn_effects_total(r->tape, &effects, &parts[n]);
+	if (total < 0) {
+		if (total != FIRN_E_DOMAIN)
+			reduction_computed(r, total, said->mark, "the sum of effects at visit %s",
+					   said->id);
+		else if (firn_tape_status(r->tape) >= 0)
 			reduction_wrong(r, said->mark,
 					"visit %s: the certificate of cell %s contains "
 					"corrections, but states none; give "
@@ -295,7 +320,7 @@ bool reduction_correct(struct reduction *r)
 			reduction_is_good(
 			    r, reduction_visit(r, (int)i)->mark,
 			    reduction_text(r, "visit %s", reduction_visit(r, (int)i)->id));
-			if (firn_tape_status(r->tape) < 0)
+			if (firn_tape_status(r->tape) < 0 || r->failed < 0)
 				return false;
 			good = false;
 			continue;

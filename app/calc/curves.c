@@ -31,7 +31,9 @@ static double u_in_use(struct reduction *r, enum lab_subrange name, double w)
 	    reduction_shared_input(r, "use.drift", "K", 0.0, use->u_drift_K, (double)INFINITY);
 	const struct firn_node immersion = reduction_shared_input(
 	    r, "use.immersion", "K", 0.0, use->u_immersion_K, (double)INFINITY);
-	return firn_u(firn_formula("t90_K = t90 + drift + immersion", t90, drift, immersion));
+	const struct firn_node used =
+	    firn_formula("t90_K = t90 + drift + immersion", t90, drift, immersion);
+	return reduction_estimate(r, used).u;
 }
 
 static bool add_line(struct reduction *r, enum lab_subrange name, double t90_K, GArray *lines)
@@ -52,10 +54,12 @@ static bool add_line(struct reduction *r, enum lab_subrange name, double t90_K, 
 		return false;
 	}
 	const struct firn_node t90 = reduction_t90(r, name, firn_constant(r->tape, line.w));
+	const struct lab_estimate alone = reduction_estimate(r, t90);
 	line.u_in_use_K = u_in_use(r, name, line.w);
-	if (firn_u_dof(t90, &line.u_calibration_K, &line.dof) < 0)
-		return reduction_is_good(r, lab_calibration_mark(r->job, "visits"),
-					 "the table of u(t)");
+	line.u_calibration_K = alone.u;
+	line.dof = alone.dof;
+	if (!reduction_is_good(r, lab_calibration_mark(r->job, "visits"), "the table of u(t)"))
+		return false;
 	line.deviation_K = firn_value(firn_deviation(subrange, s->coefficients,
 						     firn_constant(r->tape, line.w), s->w_al)) *
 			   dt_dw_K;

@@ -8,8 +8,13 @@
 enum { DEEPEST = 40 };
 
 struct tree {
+	struct reduction *r;
 	GString *to;
 	GHashTable *shown; /* index of a node -> its name */
+	/* the number asked for as the result has it, rounded once; the tape's last digit may differ
+	 */
+	struct firn_node root;
+	double root_value;
 };
 
 static void append_number(GString *to, double x)
@@ -42,11 +47,21 @@ static void append_input(const struct tree *tree, struct firn_node x)
 	g_string_append_printf(tree->to, "  [%s]\n", said.name);
 }
 
+static bool explain_node(const struct tree *tree, const char *name, struct firn_node x,
+			 struct firn_explanation *ret)
+{
+	return reduction_computed(tree->r, firn_explain(x, ret),
+				  lab_calibration_mark(tree->r->job, "visits"),
+				  "the explanation of %s", name);
+}
+
+static void append_below(const struct tree *tree, const struct firn_explanation *e, int depth);
+
 static void append_node(const struct tree *tree, const char *name, struct firn_node x, int depth)
 {
 	struct firn_explanation e;
 
-	if (depth > DEEPEST || firn_explain(x, &e) < 0)
+	if (!explain_node(tree, name, x, &e))
 		return;
 	g_string_append_printf(tree->to, "%*s%s = ", 2 * depth, "", name);
 	if (e.is_input) {
@@ -54,26 +69,45 @@ static void append_node(const struct tree *tree, const char *name, struct firn_n
 		return;
 	}
 	const char *before = g_hash_table_lookup(tree->shown, GUINT_TO_POINTER(x.index));
+	const double value = x.index == tree->root.index ? tree->root_value : e.value;
 	if (before != NULL && e.n_arguments > 0) {
-		append_number(tree->to, e.value);
+		append_number(tree->to, value);
 		g_string_append_printf(tree->to, "  (above, as %s)\n", before);
 		return;
 	}
 	g_hash_table_insert(tree->shown, GUINT_TO_POINTER(x.index), (gpointer)(uintptr_t)name);
 	if (e.n_arguments > 0)
 		g_string_append_printf(tree->to, "%s = ", e.formula);
-	append_number(tree->to, e.value);
+	append_number(tree->to, value);
 	append_u(tree->to, e.u);
 	if (e.n_arguments == 0 && strcmp(e.formula, "a number") != 0)
 		g_string_append_printf(tree->to, "  (%s)", e.formula);
 	g_string_append_c(tree->to, '\n');
-	for (size_t i = 0; i < e.n_arguments; i++)
-		append_node(tree, e.argument_names[i], e.arguments[i], depth + 1);
+	append_below(tree, &e, depth + 1);
+}
+
+static void append_below(const struct tree *tree, const struct firn_explanation *e, int depth)
+{
+	if (depth > DEEPEST && e->n_arguments > 0) {
+		g_string_append_printf(tree->to, "%*s(and so on: too deep to show)\n", 2 * depth,
+				       "");
+		return;
+	}
+	for (size_t i = 0; i < e->n_arguments; i++)
+		append_node(tree, e->argument_names[i], e->arguments[i], depth);
+}
+
+/* Of R, W and coefficients the result has the refined value. */
+static void set_root(struct tree *tree, struct firn_node x)
+{
+	if (reduction_computed(tree->r, firn_refined_values(1, &x, &tree->root_value),
+			       lab_calibration_mark(tree->r->job, "visits"), "the value"))
+		tree->root = x;
 }
 
 /* A coefficient stands on W and W_r of its points. */
-static void append_coefficient(const struct reduction *r, const struct tree *tree,
-			       enum lab_subrange name, size_t place)
+static void append_coefficient(const struct reduction *r, struct tree *tree, enum lab_subrange name,
+			       size_t place)
 {
 	const struct reduced_subrange *s = &r->subranges[name];
 	const struct firn_subrange *subrange = firn_scale_subrange((enum firn_subrange_id)name);
@@ -81,6 +115,7 @@ static void append_coefficient(const struct reduction *r, const struct tree *tre
 	g_string_append_printf(tree->to, "%s", subrange->formula);
 	g_string_append_printf(tree->to, ", solved for %s at the points below\n",
 			       subrange->coefficients[place]);
+	set_root(tree, s->coefficients[place]);
 	append_node(tree, subrange->coefficients[place], s->coefficients[place], 0);
 	for (size_t i = 0; i < s->n; i++) {
 		append_node(tree, "W", r->points[s->points[i]].w, 1);
@@ -96,7 +131,7 @@ static int visit_named(const struct reduction *r, const char *id)
 	return -1;
 }
 
-static bool explain_visit(const struct reduction *r, const struct tree *tree, const char *id,
+static bool explain_visit(const struct reduction *r, struct tree *tree, const char *id,
 			  const char *part)
 {
 	const int visit = visit_named(r, id);
@@ -110,12 +145,14 @@ static bool explain_visit(const struct reduction *r, const struct tree *tree, co
 				      : (struct firn_node){ 0 };
 	if (x.index == 0)
 		return false;
+	if (strcmp(part, "dT") != 0)
+		set_root(tree, x);
 	append_node(tree, part, x, 0);
 	return true;
 }
 
-static bool explain_coefficient(const struct reduction *r, const struct tree *tree,
-				const char *name, const char *part)
+static bool explain_coefficient(const struct reduction *r, struct tree *tree, const char *name,
+				const char *part)
 {
 	const enum lab_subrange id = lab_subrange_named(name);
 	const struct firn_subrange *subrange;
@@ -148,7 +185,7 @@ static bool explain_temperature(struct reduction *r, const struct tree *tree, co
 bool reduction_explain(struct reduction *r, const char *what, GString *to)
 {
 	g_autoptr(GHashTable) shown = g_hash_table_new(NULL, NULL);
-	const struct tree tree = { to, shown };
+	struct tree tree = { .r = r, .to = to, .shown = shown };
 	const char *first = strchr(what, '.'), *last = strrchr(what, '.');
 	bool found = false;
 

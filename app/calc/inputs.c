@@ -70,26 +70,70 @@ void reduction_wrong(struct reduction *r, struct base_mark mark, const char *for
 	base_messages_add(r->messages, BASE_ERROR, r->job->path, mark, "%s", text);
 }
 
+static void tell_failure(struct reduction *r, enum firn_status status, struct base_mark mark,
+			 const char *what)
+{
+	r->failed = status;
+	r->failure_told = true;
+	if (status == FIRN_E_MEMORY)
+		base_messages_add(r->messages, BASE_FAILURE, "", (struct base_mark){ 0, 0 },
+				  "no memory for %s", what);
+	else
+		reduction_wrong(r, mark, "%s can't be computed: %s; look at what is stated for it",
+				what, firn_status_text(status));
+}
+
+bool reduction_computed(struct reduction *r, enum firn_status status, struct base_mark mark,
+			const char *format, ...)
+{
+	g_autofree char *what = NULL;
+	va_list arguments;
+
+	if (status == FIRN_OK)
+		return true;
+	va_start(arguments, format);
+	what = g_strdup_vprintf(format, arguments);
+	va_end(arguments);
+	if (status > 0) {
+		what[0] = g_ascii_toupper(what[0]);
+		reduction_reserve(r, "%s was computed with a reservation: %s.", what,
+				  firn_status_text(status));
+		return true;
+	}
+	if (firn_tape_status(r->tape) >= 0 && r->failed >= 0)
+		tell_failure(r, status, mark, what);
+	return false;
+}
+
 bool reduction_is_good(struct reduction *r, struct base_mark mark, const char *what)
 {
 	const enum firn_status status = firn_tape_status(r->tape);
 
 	if (status >= 0)
-		return true;
+		return r->failed >= 0;
+	if (r->failure_told)
+		return false;
+	r->failure_told = true;
 	base_messages_add(r->messages, status == FIRN_E_MEMORY ? BASE_FAILURE : BASE_ERROR,
 			  r->job->path, mark, "%s can't be computed: %s", what,
 			  firn_tape_message(r->tape));
 	return false;
 }
 
-struct lab_estimate reduction_estimate(struct firn_node x)
+static struct base_mark of_visits(const struct reduction *r)
+{
+	return lab_calibration_mark(r->job, "visits");
+}
+
+struct lab_estimate reduction_estimate(struct reduction *r, struct firn_node x)
 {
 	struct lab_estimate estimate = { LAB_NOT_GIVEN, LAB_NOT_GIVEN, LAB_NOT_GIVEN };
 
 	if (x.index == 0)
 		return estimate;
 	estimate.value = firn_value(x);
-	firn_u_dof(x, &estimate.u, &estimate.dof);
+	reduction_computed(r, firn_u_dof(x, &estimate.u, &estimate.dof), of_visits(r),
+			   "an uncertainty");
 	return estimate;
 }
 
@@ -99,12 +143,13 @@ GArray *reduction_budget(struct reduction *r, struct firn_node y)
 	size_t n = firn_tape_size(r->tape); /* more than there are inputs */
 	g_autofree struct firn_budget_line *found = g_new(struct firn_budget_line, n);
 
-	if (firn_budget(y, n, found, &n) < 0)
+	if (!reduction_computed(r, firn_budget(y, n, found, &n), of_visits(r), "a budget"))
 		return lines;
 	for (size_t i = 0; i < n; i++) {
 		struct firn_input said;
 
-		firn_tape_input_of(found[i].input, &said);
+		if (firn_tape_input_of(found[i].input, &said) < 0)
+			continue; /* a budget names inputs only */
 		const struct lab_budget_line line = {
 			.input = lab_result_text(r->result, said.name),
 			.unit = lab_result_text(r->result, said.unit),

@@ -258,8 +258,9 @@ static void keep_heating(struct reduction *r, int visit)
 	const struct firn_node slope = firn_constant(r->tape, slope_per_K);
 	const struct firn_node heating =
 	    firn_formula("heating_K = heating_ohm/(r_tpw*slope)", heating_ohm, r_tpw, slope);
-	v->result.self_heating_K = firn_value(heating);
-	v->result.self_heating_u_K = firn_u(heating);
+	const struct lab_estimate found = reduction_estimate(r, heating);
+	v->result.self_heating_K = found.value;
+	v->result.self_heating_u_K = found.u;
 }
 
 /* R and W of all visits, rounded once on the way from the readings. */
@@ -273,7 +274,8 @@ static void refine_values(struct reduction *r)
 		nodes[2 * i] = r->visits[i].r_ohm;
 		nodes[2 * i + 1] = is_tpw(r, (int)i) ? r->visits[i].r_ohm : r->visits[i].w;
 	}
-	if (firn_refined_values(2 * n, nodes, values) < 0)
+	if (!reduction_computed(r, firn_refined_values(2 * n, nodes, values),
+				lab_calibration_mark(r->job, "visits"), "R and W of the visits"))
 		return;
 	for (guint i = 0; i < n; i++) {
 		r->visits[i].result.r_ohm.value = values[2 * i];
@@ -288,10 +290,10 @@ static void keep_ratio(struct reduction *r, int visit)
 	struct lab_visit_result *result = &v->result;
 
 	result->zero_power = v->n_currents > 1;
-	result->rs_ohm = reduction_estimate(v->rs_ohm);
-	result->r0_ohm = reduction_estimate(v->r0_ohm);
+	result->rs_ohm = reduction_estimate(r, v->rs_ohm);
+	result->r0_ohm = reduction_estimate(r, v->r0_ohm);
 	keep_heating(r, visit);
-	result->r_ohm = reduction_estimate(v->r_ohm);
+	result->r_ohm = reduction_estimate(r, v->r_ohm);
 	result->budget = reduction_budget(r, is_tpw(r, visit) ? v->r_ohm : v->w);
 	if (is_tpw(r, visit)) {
 		result->w = (struct lab_estimate){ 1.0, 0.0, (double)INFINITY };
@@ -303,7 +305,7 @@ static void keep_ratio(struct reduction *r, int visit)
 	if (v->tpw[1] >= 0)
 		result->tpw = reduction_text(r, "%s and %s", reduction_visit(r, v->tpw[0])->id,
 					     reduction_visit(r, v->tpw[1])->id);
-	result->w = reduction_estimate(v->w);
+	result->w = reduction_estimate(r, v->w);
 	result->wr = v->wr.index == 0 ? LAB_NOT_GIVEN : firn_value(v->wr);
 	result->s = (result->w.value - 1.0) / (result->wr - 1.0);
 	result->u_w_K = v->dwr_per_K > 0.0 ? result->w.u / v->dwr_per_K : LAB_NOT_GIVEN;

@@ -170,12 +170,14 @@ static bool record_mean(struct reduction *r, int visit, const struct visit_readi
 	struct firn_drift drift = { .slope = LAB_NOT_GIVEN };
 	const enum firn_status status = firn_series_mean(&readings, &mean);
 
-	if (status < 0) {
-		reduction_wrong(r, said->mark, "visit %s: its readings have no mean: %s", said->id,
-				firn_status_text(status));
-		return false;
-	}
-	firn_series_outliers(&readings, OUTLIER_ALPHA, flags, &n_outliers);
+	if (status < 0)
+		return reduction_computed(r, status, said->mark,
+					  "the mean of the readings of visit %s", said->id);
+	const enum firn_status judged =
+	    firn_series_outliers(&readings, OUTLIER_ALPHA, flags, &n_outliers);
+	if (judged < 0) /* too few for a judgement is no failure */
+		return reduction_computed(r, judged, said->mark,
+					  "the scatter of the readings of visit %s", said->id);
 	if (firn_series_drift(&readings, &drift) < 0)
 		drift.slope = LAB_NOT_GIVEN;
 
@@ -297,14 +299,16 @@ static bool record_resistor(struct reduction *r, int visit, double bath_C)
 	}
 	v->bath_C = reduction_input(r, reduction_text(r, "visit.%s.bath_C", said->id), "\u00b0C",
 				    bath_C, s->u_bath_K, (double)INFINITY);
-	if (firn_resistor_at(&resistor, v->bath_C, &v->rs_ohm) < 0) {
+	const enum firn_status status = firn_resistor_at(&resistor, v->bath_C, &v->rs_ohm);
+	if (status == FIRN_E_DOMAIN && firn_tape_status(r->tape) >= 0) {
 		reduction_wrong(r, said->mark,
 				"visit %s: resistor %s can't be taken to %g \u00b0C; calibrated at "
 				"%g \u00b0C, it is good for baths near that",
 				said->id, s->id, bath_C, s->at_C);
 		return false;
 	}
-	return true;
+	return reduction_computed(r, status, said->mark, "resistor %s at visit %s", s->id,
+				  said->id);
 }
 
 /* The lines of the table that a visit's readings stand between; 0 and 0 without any. */
@@ -375,15 +379,9 @@ static bool extrapolate(struct reduction *r, int visit)
 				FIRN_ZERO_POWER_MIN_RATIO);
 		return false;
 	}
-	if (status < 0) {
-		reduction_wrong(r, said->mark,
-				"visit %s: no resistance at zero current from %g mA and %g mA: %s; "
-				"look at its readings and currents",
-				said->id, 1e3 * firn_value(v->current_A[0]),
-				1e3 * firn_value(v->current_A[v->n_currents - 1]),
-				firn_status_text(status));
-		return false;
-	}
+	if (status < 0)
+		return reduction_computed(r, status, said->mark,
+					  "the resistance of visit %s at zero current", said->id);
 	if (status == FIRN_WARN_SIGN)
 		reduction_reserve(
 		    r,

@@ -69,6 +69,8 @@ static lab_calibration_result *reduce(const struct lab_calibration *job, reducti
 	for (int i = 0; i < REDUCTION_POINTS; i++)
 		r.points[i].visits = g_array_new(FALSE, TRUE, sizeof(int));
 	done = run(&r) && (look == NULL || look(&r, context));
+	done =
+	    reduction_is_good(&r, lab_calibration_mark(job, "visits"), "the calibration") && done;
 	for (int i = 0; i < REDUCTION_POINTS; i++)
 		g_array_unref(r.points[i].visits);
 	firn_tape_free(r.tape);

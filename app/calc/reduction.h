@@ -55,6 +55,8 @@ struct reduction {
 	base_messages *messages;
 	struct lab_calibration_result *result;
 	struct firn_tape *tape;
+	enum firn_status failed;      /* the first failure that the tape has not kept itself */
+	bool failure_told;            /* of the tape or the above */
 	struct reduced_visit *visits; /* one for each of the job's */
 	GHashTable *shared;           /* path -> node of inputs that several visits share */
 	struct reduced_point points[REDUCTION_POINTS];
@@ -77,9 +79,16 @@ char *reduction_text(struct reduction *r, const char *format, ...) G_GNUC_PRINTF
 void reduction_reserve(struct reduction *r, const char *format, ...) G_GNUC_PRINTF(2, 3);
 void reduction_wrong(struct reduction *r, struct base_mark mark, const char *format, ...)
     G_GNUC_PRINTF(3, 4);
-/* False, with a message once, when the tape has failed. what: whose computation it was. */
+/* Whether the engine has computed what the format names ("the head of visit 3"). The first failure
+   that the tape does not keep itself makes a message and ends the reduction at its next check; a
+   positive status becomes a reservation. */
+bool reduction_computed(struct reduction *r, enum firn_status status, struct base_mark mark,
+			const char *format, ...) G_GNUC_PRINTF(4, 5);
+/* False when the tape or a computation has failed, with a message once. what: whose computation it
+   was. */
 bool reduction_is_good(struct reduction *r, struct base_mark mark, const char *what);
-struct lab_estimate reduction_estimate(struct firn_node x);
+/* Fields are NaN where the node does not apply, or a failure is told. */
+struct lab_estimate reduction_estimate(struct reduction *r, struct firn_node x);
 GArray *reduction_budget(struct reduction *r, struct firn_node y);
 
 const struct lab_visit *reduction_visit(const struct reduction *r, int i);
@@ -91,9 +100,10 @@ enum lab_point reduction_point(const struct reduction *r, int visit); /* LAB_NO_
 /* An input that all visits to the cell share. */
 struct firn_node reduction_cell_input(struct reduction *r, const struct lab_cell *cell,
 				      const char *key, const char *unit, double value, double u);
-/* Effects on the cell's temperature; index 0 when the composition is not stated. */
-struct firn_node reduction_isotopes(struct reduction *r, const struct lab_cell *cell);
-struct firn_node reduction_impurities(struct reduction *r, const struct lab_cell *cell);
+/* Effects on the cell's temperature; index 0 when the composition is not stated. False: told. */
+bool reduction_isotopes(struct reduction *r, const struct lab_cell *cell, struct firn_node *ret_dt);
+bool reduction_impurities(struct reduction *r, const struct lab_cell *cell,
+			  struct firn_node *ret_dt);
 /* Notes the terms that a visit lacks; says once for all visits what was noted. */
 struct firn_effects;
 void reduction_note_missing(struct reduction *r, int visit, const struct firn_effects *effects);

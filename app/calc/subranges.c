@@ -49,13 +49,14 @@ static bool solve(struct reduction *r, enum lab_subrange name)
 		wr[i] = r->points[s->points[i]].wr;
 	}
 	s->n = subrange->n_coefficients;
-	firn_deviation_solve(subrange, (size_t)n, w, wr, s->coefficients, &s->w_al);
-	if (!reduction_is_good(r, lab_calibration_mark(r->job, "subranges"),
-			       reduction_text(r, "subrange %s", lab_subrange_name(name))))
-		return false;
-	if (firn_refined_values(s->n, s->coefficients, s->values) < 0)
-		return reduction_is_good(r, lab_calibration_mark(r->job, "subranges"),
-					 lab_subrange_name(name));
+	const struct base_mark mark = lab_calibration_mark(r->job, "subranges");
+	const char *what = reduction_text(r, "subrange %s", lab_subrange_name(name));
+	if (!reduction_computed(
+		r, firn_deviation_solve(subrange, (size_t)n, w, wr, s->coefficients, &s->w_al),
+		mark, "%s", what) ||
+	    !reduction_computed(r, firn_refined_values(s->n, s->coefficients, s->values), mark,
+				"%s", what))
+		return reduction_is_good(r, mark, what);
 	s->w_al_value = s->w_al.index == 0 ? LAB_NOT_GIVEN : firn_value(s->w_al);
 	s->solved = true;
 	return true;
@@ -87,7 +88,9 @@ static void keep_joint_covariance(struct reduction *r, const struct reduced_subr
 				reduction_text(r, "r_tpw.%s", reduction_visit(r, (int)i)->id));
 	}
 	result->joint_covariance = g_new0(double, n *n);
-	firn_covariance(n, nodes, result->joint_covariance);
+	reduction_computed(r, firn_covariance(n, nodes, result->joint_covariance),
+			   lab_calibration_mark(r->job, "subranges"), "the covariance of %s",
+			   result->name);
 	result->covariance = g_new0(double, s->n * s->n);
 	for (size_t i = 0; i < s->n; i++)
 		memcpy(result->covariance + i * s->n, result->joint_covariance + i * n,
@@ -117,7 +120,7 @@ static void keep_coefficients(struct reduction *r, const struct firn_subrange *s
 	for (size_t i = 0; i < n; i++) {
 		const struct lab_coefficient c = { reduction_text(r, "%s",
 								  subrange->coefficients[i]),
-						   reduction_estimate(nodes[i]) };
+						   reduction_estimate(r, nodes[i]) };
 
 		g_array_append_val(result->coefficients, c);
 	}
@@ -155,7 +158,7 @@ static struct lab_residual residual_of(struct reduction *r, const struct firn_su
 	const struct firn_node defined = firn_t90_of_wr(subrange->from_zero, r->points[place].wr);
 	const struct firn_node residual =
 	    firn_formula("residual_K = found - defined", found, defined);
-	const struct lab_estimate estimate = reduction_estimate(residual);
+	const struct lab_estimate estimate = reduction_estimate(r, residual);
 
 	return (struct lab_residual){ .point = reduction_text(r, "%s", point_name(place)),
 				      .visit = r->visits[visit].result.id,
@@ -228,12 +231,17 @@ static void keep_least_squares(struct reduction *r, enum lab_subrange name)
 		w[i] = r->points[places[i]].w;
 		wr[i] = r->points[places[i]].wr;
 	}
-	firn_deviation_solve(subrange, (size_t)n, w, wr, c, &w_al);
+	if (!reduction_computed(r, firn_deviation_solve(subrange, (size_t)n, w, wr, c, &w_al),
+				lab_calibration_mark(r->job, "subranges"), "%s by least squares",
+				result.name))
+		return;
 	result.certificate = false;
 	keep_points(r, places, n, &result);
 	keep_coefficients(r, subrange, c, s->n, &result);
 	result.covariance = g_new0(double, s->n * s->n);
-	firn_covariance(s->n, c, result.covariance);
+	reduction_computed(r, firn_covariance(s->n, c, result.covariance),
+			   lab_calibration_mark(r->job, "subranges"),
+			   "the covariance of %s by least squares", result.name);
 	result.residuals = g_array_new(FALSE, TRUE, sizeof(struct lab_residual));
 	for (int i = 0; i < n; i++) {
 		const struct lab_residual residual =

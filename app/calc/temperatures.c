@@ -92,20 +92,24 @@ static bool measure(struct reduction *r, int visit, enum lab_subrange name, bool
 			       reduction_text(r, "the temperature at visit %s", said->id)))
 		return false;
 
+	const struct lab_estimate alone = reduction_estimate(r, calibration),
+				  in_use = reduction_estimate(r, use);
 	struct lab_temperature result = {
 		.visit = v->result.id,
 		.subrange = reduction_text(r, "%s", lab_subrange_name(name)),
 		.tpw = v->result.tpw,
 		.w = w,
-		.t90_K = firn_value(calibration),
+		.t90_K = alone.value,
+		.u_calibration_K = alone.u,
+		.dof_calibration = alone.dof,
+		.u_in_use_K = in_use.u,
+		.dof_in_use = in_use.dof,
 		.dt_dw_K = dt_dw_K,
 		.u_non_uniqueness_K = reduction_non_uniqueness(name, t90_K),
 		.u_inconsistency_K = reduction_inconsistency(r, name, w, t90_K),
 		.budget_calibration = reduction_budget(r, calibration),
 		.budget_in_use = reduction_budget(r, use),
 	};
-	firn_u_dof(calibration, &result.u_calibration_K, &result.dof_calibration);
-	firn_u_dof(use, &result.u_in_use_K, &result.dof_in_use);
 	result.wr = result.w -
 		    firn_value(firn_deviation(subrange, r->subranges[name].coefficients,
 					      firn_constant(r->tape, w), r->subranges[name].w_al));

@@ -165,6 +165,17 @@ static void impurity(struct file_job *job, struct file_map *map, struct lab_cell
 			     "K_per_umol_per_mol");
 }
 
+/* The constants are those of a melting point (CCT Guide sec. 2.1), not of a vapour pressure. */
+static void refuse_at_vapour(struct file_map *map, const struct lab_cell *cell)
+{
+	static const char *const keys[] = { "impurities", "total_umol_per_mol" };
+
+	for (size_t i = 0; i < G_N_ELEMENTS(keys) && cell->point == LAB_E_H2_VAPOUR; i++)
+		file_refuse(map, keys[i],
+			    "is not computed for a vapour pressure, which impurities change by "
+			    "another law; put their uncertainty into u_cell_mK");
+}
+
 static void impurities(struct file_job *job, struct file_map *parent, struct lab_cell *cell)
 {
 	const struct file_node *list = file_list(parent, "impurities");
@@ -236,5 +247,6 @@ void file_job_cell_content(struct file_job *job, struct file_map *map, struct la
 {
 	isotopes(job, map, cell);
 	impurities(job, map, cell);
+	refuse_at_vapour(map, cell);
 	certificate(job, map, cell);
 }

@@ -85,15 +85,19 @@ enum firn_status firn_explain(struct firn_node x, struct firn_explanation *ret)
 {
 	const struct firn_tape *tape = x.tape;
 	const struct record *r;
+	enum firn_status status;
+	double u, dof;
 
 	if (tape->status < 0)
 		return tape->status;
 	if (x.index == 0 || x.index >= tape->n_records)
 		return FIRN_E_UNKNOWN;
+	status = firn_u_dof(x, &u, &dof);
+	if (status < 0)
+		return status;
 	r = &tape->records[x.index];
-	*ret = (struct firn_explanation){
-		.name = "", .formula = "", .value = firn_value(x), .u = firn_u(x)
-	};
+	*ret =
+	    (struct firn_explanation){ .name = "", .formula = "", .value = firn_value(x), .u = u };
 	if (r->operation == OP_INPUT) {
 		ret->is_input = true;
 		ret->name = tape->inputs[r->a].said.name;
