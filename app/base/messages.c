@@ -2,8 +2,16 @@
 
 #include <string.h>
 
+/* Messages of one file made by one format. */
+struct form {
+	size_t n;
+	struct base_message *last; /* the first beyond those that are all told; NULL: not yet */
+};
+
 struct base_messages {
 	GPtrArray *list;
+	GHashTable *forms;               /* file and format -> struct form */
+	size_t untold[BASE_FAILURE + 1]; /* by kind */
 };
 
 static void message_free(gpointer data)
@@ -20,6 +28,7 @@ base_messages *base_messages_new(void)
 	base_messages *messages = g_new0(base_messages, 1);
 
 	messages->list = g_ptr_array_new_with_free_func(message_free);
+	messages->forms = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, g_free);
 	return messages;
 }
 
@@ -28,6 +37,7 @@ void base_messages_free(base_messages *messages)
 	if (messages == NULL)
 		return;
 	g_ptr_array_unref(messages->list);
+	g_hash_table_unref(messages->forms);
 	g_free(messages);
 }
 
@@ -45,24 +55,57 @@ static char *one_line(char *text)
 	return valid;
 }
 
+/* The form of a message, counted; NULL for a text that the caller has made. */
+static struct form *count_form(base_messages *messages, const char *file, const char *format)
+{
+	if (strcmp(format, "%s") == 0)
+		return NULL;
+	g_autofree char *key = g_strconcat(file, "\n", format, NULL);
+	struct form *form = g_hash_table_lookup(messages->forms, key);
+
+	if (form == NULL) {
+		form = g_new0(struct form, 1);
+		g_hash_table_insert(messages->forms, g_steal_pointer(&key), form);
+	}
+	form->n++;
+	return form;
+}
+
+void base_messages_add_valist(base_messages *messages, enum base_message_kind kind,
+			      const char *file, struct base_mark mark, const char *format,
+			      va_list arguments)
+{
+	const char *of = file != NULL ? file : "";
+	struct form *form = count_form(messages, of, format);
+
+	if (form != NULL && form->n > BASE_MESSAGES_ALIKE + 1) {
+		messages->untold[kind]++;
+		return;
+	}
+	struct base_message *message = g_new0(struct base_message, 1);
+
+	message->text = one_line(g_strdup_vprintf(format, arguments));
+	message->kind = kind;
+	message->file = one_line(g_strdup(of));
+	message->mark = mark;
+	g_ptr_array_add(messages->list, message);
+	if (form != NULL && form->n > BASE_MESSAGES_ALIKE)
+		form->last = message;
+}
+
 void base_messages_add(base_messages *messages, enum base_message_kind kind, const char *file,
 		       struct base_mark mark, const char *format, ...)
 {
-	struct base_message *message = g_new0(struct base_message, 1);
 	va_list arguments;
 
 	va_start(arguments, format);
-	message->text = one_line(g_strdup_vprintf(format, arguments));
+	base_messages_add_valist(messages, kind, file, mark, format, arguments);
 	va_end(arguments);
-	message->kind = kind;
-	message->file = one_line(g_strdup(file != NULL ? file : ""));
-	message->mark = mark;
-	g_ptr_array_add(messages->list, message);
 }
 
 size_t base_messages_count(const base_messages *messages, enum base_message_kind kind)
 {
-	size_t count = 0;
+	size_t count = messages->untold[kind];
 
 	for (size_t i = 0; i < base_messages_n(messages); i++)
 		count += base_messages_at(messages, i)->kind == kind;
@@ -123,11 +166,33 @@ static gint compare(gconstpointer left, gconstpointer right, gpointer file_order
 	return (a->mark.column > b->mark.column) - (a->mark.column < b->mark.column);
 }
 
+/* The last that was kept of a form speaks for all that were not. */
+static void say_how_many_more(base_messages *messages)
+{
+	GHashTableIter forms;
+	gpointer value;
+
+	g_hash_table_iter_init(&forms, messages->forms);
+	while (g_hash_table_iter_next(&forms, NULL, &value)) {
+		struct form *form = value;
+
+		if (form->last != NULL && form->n > BASE_MESSAGES_ALIKE + 1) {
+			g_autofree char *text = form->last->text;
+
+			form->last->text = g_strdup_printf("and %" G_GSIZE_FORMAT
+							   " more like this from here on: %s",
+							   form->n - BASE_MESSAGES_ALIKE, text);
+		}
+		form->last = NULL; /* said once */
+	}
+}
+
 /* g_ptr_array_sort_with_data is stable: what stands at one place stays in the order it was said. */
 void base_messages_sort(base_messages *messages)
 {
 	g_autoptr(GHashTable) file_order = g_hash_table_new(g_str_hash, g_str_equal);
 
+	say_how_many_more(messages);
 	remove_repeated(messages->list);
 	for (guint i = 0; i < messages->list->len; i++) {
 		struct base_message *m = g_ptr_array_index(messages->list, i);

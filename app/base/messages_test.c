@@ -83,12 +83,47 @@ static void test_exit_status(void **state)
 	assert_int_equal(base_messages_n(m), 4);
 }
 
+static void add_alike(base_messages *m, const char *file, int n)
+{
+	for (int i = 1; i <= n; i++)
+		base_messages_add(m, BASE_ERROR, file, (struct base_mark){ i, 1 }, "no key \"x%d\"",
+				  i);
+}
+
+/* However many faults a file has, one form of them takes at most 21 messages; none is lost to the
+   count, on which the exit status stands. */
+static void test_many_alike(void **state)
+{
+	g_autoptr(base_messages) m = base_messages_new();
+
+	(void)state;
+	add_alike(m, "a.yaml", 20);
+	add_alike(m, "b.yaml", 21);
+	add_alike(m, "c.yaml", 700000);
+	base_messages_add(m, BASE_ERROR, "c.yaml", (struct base_mark){ 50, 1 }, "another form");
+	for (int i = 1; i <= 30; i++) /* texts that the caller makes may be of any form */
+		base_messages_add(m, BASE_RESERVATION, "d.yaml", (struct base_mark){ i, 1 }, "%s",
+				  i % 2 == 0 ? "even" : "odd");
+	assert_int_equal(base_messages_count(m, BASE_ERROR), 20 + 21 + 700000 + 1);
+	assert_int_equal(base_messages_n(m), 20 + 21 + 21 + 1 + 30);
+	base_messages_sort(m);
+	assert_string_equal(base_messages_at(m, 19)->text, "no key \"x20\"");
+	assert_string_equal(base_messages_at(m, 40)->text, "no key \"x21\"");
+	assert_string_equal(base_messages_at(m, 60)->text, "no key \"x20\"");
+	assert_string_equal(base_messages_at(m, 61)->text,
+			    "and 699980 more like this from here on: no key \"x21\"");
+	assert_int_equal(base_messages_at(m, 61)->mark.line, 21);
+	assert_string_equal(base_messages_at(m, 62)->text, "another form");
+	assert_int_equal(base_messages_count(m, BASE_ERROR), 20 + 21 + 700000 + 1);
+}
+
 int main(void)
 {
 	const struct CMUnitTest tests[] = {
 		cmocka_unit_test(test_sorted_by_place),
 		cmocka_unit_test(test_text_is_one_line),
 		cmocka_unit_test(test_exit_status),
+		cmocka_unit_test(test_many_alike),
 	};
 
 	return cmocka_run_group_tests(tests, NULL, NULL);

@@ -12,13 +12,12 @@ enum { LONGEST_TEXT = 4000, LONGEST_NAME = 64 };
 
 void file_wrong(const struct file_reader *reader, struct base_mark mark, const char *format, ...)
 {
-	g_autofree char *text = NULL;
 	va_list arguments;
 
 	va_start(arguments, format);
-	text = g_strdup_vprintf(format, arguments);
+	base_messages_add_valist(reader->messages, BASE_ERROR, reader->file, mark, format,
+				 arguments);
 	va_end(arguments);
-	base_messages_add(reader->messages, BASE_ERROR, reader->file, mark, "%s", text);
 }
 
 static bool is_null(const struct file_node *node)

@@ -28,13 +28,12 @@ static void say(struct parse *p, yaml_mark_t mark, const char *format, ...) G_GN
 
 static void say(struct parse *p, yaml_mark_t mark, const char *format, ...)
 {
-	g_autofree char *text = NULL;
 	va_list arguments;
 
 	va_start(arguments, format);
-	text = g_strdup_vprintf(format, arguments);
+	base_messages_add_valist(p->messages, BASE_ERROR, p->file, mark_of(mark), format,
+				 arguments);
 	va_end(arguments);
-	base_messages_add(p->messages, BASE_ERROR, p->file, mark_of(mark), "%s", text);
 }
 
 static bool next_event(struct parse *p, yaml_event_t *event)
@@ -317,7 +316,7 @@ file_yaml *file_yaml_parse(const char *file, GBytes *bytes, base_messages *messa
 {
 	g_autoptr(file_yaml) yaml = g_new0(file_yaml, 1);
 	struct parse p = { .file = file, .messages = messages, .yaml = yaml };
-	const size_t before = base_messages_n(messages);
+	const size_t before = base_messages_count(messages, BASE_ERROR);
 
 	yaml->text = g_string_chunk_new(4096);
 	yaml->nodes = g_ptr_array_new_with_free_func(g_free);
@@ -339,7 +338,7 @@ file_yaml *file_yaml_parse(const char *file, GBytes *bytes, base_messages *messa
 	yaml_parser_set_input_string(&p.parser, (const unsigned char *)p.bytes, p.length);
 	const bool ok = document(&p);
 	yaml_parser_delete(&p.parser);
-	if (!ok && base_messages_n(messages) == before)
+	if (!ok && base_messages_count(messages, BASE_ERROR) == before)
 		base_messages_add(messages, BASE_ERROR, file, (struct base_mark){ 1, 1 },
 				  "the file is empty; it begins with its kind, such as "
 				  "kind: fixed-point calibration");

@@ -291,8 +291,39 @@ def acceptance(tap):
             str(found["acceptance"])[:500])
 
 
+# one more of a fault, on a line of its own, and how its messages begin
+MANY = {
+    "unknown keys": ("weather{}: 1\n", "no key"),
+    "keys that stand twice": ("title: x\n", "stands twice"),
+    "aliases": ("a{}: *b\n", "aliases (*name)"),
+    "tags": ("a{}: !b c\n", "tags (!...)"),
+}
+
+
+def many_faults(tap):
+    for what, (line, text) in MANY.items():
+        with tap.case(f"20000 faults: {what}"), folder() as where:
+            path = write(where, "m.yaml", MODEL + "".join(line.format(i) for i in range(20000)))
+            run = firn("evaluate", path)
+            wrong(tap, run)
+            alike = [x for x in run.err.splitlines() if text in x]
+            tap.equal("told", len(alike), 21)
+            tap.true("the others are counted", ": and 19980 more like this from here on: " in
+                     alike[20], alike[20])
+            tap.equal("the same as JSON", len(firn("evaluate", "--json", path).messages()),
+                      len(run.err.splitlines()))
+    with tap.case("200 inputs that are wrong each"), folder() as where:
+        inputs = "".join(f"  x{i}: {{value: a}}\n" for i in range(200))
+        path = write(where, "m.yaml", MODEL.replace("outputs:", inputs + "outputs:"))
+        run = firn("evaluate", path)
+        wrong(tap, run)
+        # each is no number, which is an error, and has no u, which is a reservation
+        tap.equal("told", len(run.err.splitlines()), 2*21)
+
+
 def main():
     tap = Tap()
+    many_faults(tap)
     help_texts(tap)
     wrong_commands(tap)
     unreadable(tap)
