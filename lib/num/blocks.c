@@ -1,6 +1,7 @@
 #include "lib/num/blocks.h"
 #include "lib/num/elementary.h"
 #include "lib/num/elementary_core.h"
+#include "lib/num/lanes.h"
 #include "lib/num/random_core.h"
 #include "ziggurat.h"
 
@@ -44,10 +45,28 @@ void LEVEL(num_uniforms)(const struct num_source *source, uint64_t first, size_t
 	}
 }
 
-/* Hands every trial that is marked (NaN) to the slow way. */
-static inline bool is_marked(double x)
+/* Hands the trials that are marked (NaN) to the slow way. */
+static void finish_normals(const struct num_source *source, uint64_t first, size_t vectors,
+			   const uint64_t *words, double *z)
 {
-	return x != x;
+	lanes_mask marked = { 0 };
+
+	for (size_t v = 0; v < vectors; v++) {
+		lanes_double x;
+
+		memcpy(&x, z + v * LANES_WIDTH, sizeof(x));
+		marked = lanes_note(marked, x != x);
+	}
+	for (size_t lane = 0; lane < LANES_WIDTH; lane++) {
+		uint64_t bits = (uint64_t)marked[lane];
+
+		for (; bits != 0; bits &= bits - 1) {
+			const size_t i = lanes_place(bits, lane, vectors);
+			struct num_lane again = num_lane_of(source, first + i);
+
+			z[i] = num_normal_of(words[i], &again);
+		}
+	}
 }
 
 void LEVEL(num_normals)(const struct num_source *source, uint64_t first, size_t n, uint64_t *words,
@@ -64,13 +83,8 @@ void LEVEL(num_normals)(const struct num_source *source, uint64_t first, size_t 
 
 		z[i] = part < ziggurat_inside[layer] ? x : (double)NAN;
 	}
-	for (size_t i = 0; i < n; i++) {
-		if (is_marked(z[i])) {
-			struct num_lane lane = num_lane_of(source, first + i);
-
-			z[i] = num_normal_of(w[i], &lane);
-		}
-	}
+	for (size_t i = 0; i < n; i += NUM_RANDOM_GROUP)
+		finish_normals(source, first + i, NUM_RANDOM_GROUP / LANES_WIDTH, words + i, z + i);
 }
 
 /* Shape 1 and more: the first attempt of all, then those that its squeeze does not take. */

@@ -6,6 +6,7 @@
 #ifndef LIB_NUM_LANES_H
 #define LIB_NUM_LANES_H
 
+#include <stddef.h>
 #include <stdint.h>
 
 #if defined(__AVX512F__)
@@ -20,5 +21,23 @@ typedef double lanes_double __attribute__((vector_size(LANES_WIDTH * sizeof(doub
 typedef uint64_t lanes_word __attribute__((vector_size(LANES_WIDTH * sizeof(uint64_t))));
 /* Of a comparison: -1 for true. */
 typedef int64_t lanes_mask __attribute__((vector_size(LANES_WIDTH * sizeof(int64_t))));
+
+/*
+ * The few of many values for which something holds. To ask vector by vector would be to guess wrong
+ * again and again; so every lane notes them as bits of one word, the last vector lowest, and the
+ * bits are gone through afterwards.
+ */
+enum { LANES_NOTED = 64 * LANES_WIDTH }; /* values, at most */
+
+static inline lanes_mask lanes_note(lanes_mask noted, lanes_mask found)
+{
+	return noted + noted - found;
+}
+
+/* The place of a lane's lowest bit among `vectors` vectors. */
+static inline size_t lanes_place(uint64_t bits, size_t lane, size_t vectors)
+{
+	return (vectors - 1 - (size_t)__builtin_ctzll(bits)) * LANES_WIDTH + lane;
+}
 
 #endif

@@ -7,7 +7,7 @@ enum { LANES = SOLVE_LANES };
 
 struct system {
 	size_t m, n;
-	double *a, *b, *head; /* a[m][n][LANES] and so on */
+	double *a, *b, *head; /* a[m][n][LANES], b[m][LANES]; of the vector in hand */
 	double *spare;        /* 4 LANES */
 };
 
@@ -16,7 +16,8 @@ static double *element(const struct system *s, size_t i, size_t j)
 	return s->a + (i * s->n + j) * LANES;
 }
 
-static void column_norm(const struct system *s, size_t from, size_t column, double *restrict norm)
+static inline void column_norm(const struct system *s, size_t from, size_t column,
+			       double *restrict norm)
 {
 	EACH_LANE norm[l] = 0.0;
 	for (size_t i = from; i < s->m; i++) {
@@ -27,26 +28,32 @@ static void column_norm(const struct system *s, size_t from, size_t column, doub
 	EACH_LANE norm[l] = sqrt(norm[l]);
 }
 
-/* Reflects x by the vector in column k; step: from one element of x to the next. */
-static void reflect(const struct system *s, size_t k, double *x, size_t step)
+/* The square of the vector in column k, the same for all that it reflects. */
+static void vector_square(const struct system *s, size_t k, double *restrict norm2)
 {
-	const double *restrict head = s->head + k * LANES;
-	double *restrict dot = s->spare, *restrict norm2 = s->spare + LANES;
+	const double *restrict head = s->head;
+
+	EACH_LANE norm2[l] = head[l] * head[l];
+	for (size_t i = k + 1; i < s->m; i++) {
+		const double *restrict v = element(s, i, k);
+
+		EACH_LANE norm2[l] += v[l] * v[l];
+	}
+}
+
+/* Reflects x by the vector in column k; step: from one element of x to the next. */
+static void reflect(const struct system *s, size_t k, const double *restrict norm2, double *x,
+		    size_t step)
+{
+	const double *restrict head = s->head;
+	double *restrict dot = s->spare;
 	double *restrict x_k = x + k * step;
 
-	EACH_LANE
-	{
-		dot[l] = head[l] * x_k[l];
-		norm2[l] = head[l] * head[l];
-	}
+	EACH_LANE dot[l] = head[l] * x_k[l];
 	for (size_t i = k + 1; i < s->m; i++) {
 		const double *restrict v = element(s, i, k), *restrict x_i = x + i * step;
 
-		EACH_LANE
-		{
-			dot[l] += v[l] * x_i[l];
-			norm2[l] += v[l] * v[l];
-		}
+		EACH_LANE dot[l] += v[l] * x_i[l];
 	}
 	EACH_LANE
 	{
@@ -65,10 +72,11 @@ static void reflect(const struct system *s, size_t k, double *x, size_t step)
    left there is nothing to reflect: lanes never differ in that. */
 static void factor(const struct system *s)
 {
+	double *restrict head = s->head, *restrict norm2 = s->spare + LANES;
 	double *restrict whole = s->spare + 2 * LANES, *restrict norm = s->spare + 3 * LANES;
 
 	for (size_t k = 0; k < s->n; k++) {
-		double *restrict corner = element(s, k, k), *restrict head = s->head + k * LANES;
+		double *restrict corner = element(s, k, k);
 
 		column_norm(s, 0, k, whole);
 		column_norm(s, k, k, norm);
@@ -84,16 +92,16 @@ static void factor(const struct system *s)
 			EACH_LANE corner[l] = norm[l] == norm[l] ? corner[l] : (double)NAN;
 			continue;
 		}
+		vector_square(s, k, norm2);
 		for (size_t j = k + 1; j < s->n; j++)
-			reflect(s, k, s->a + j * LANES, s->n * LANES);
+			reflect(s, k, norm2, s->a + j * LANES, s->n * LANES);
+		reflect(s, k, norm2, s->b, LANES);
 		EACH_LANE corner[l] = norm[l];
 	}
 }
 
 static void solve(const struct system *s)
 {
-	for (size_t k = 0; k < s->n && k + 1 < s->m; k++)
-		reflect(s, k, s->b, LANES);
 	for (size_t i = s->n; i-- > 0;) {
 		const double *restrict corner = element(s, i, i);
 		double *restrict x = s->b + i * LANES;
@@ -133,7 +141,7 @@ void LEVEL(solve_block)(const struct replay_plan *plan, const struct step *step,
 				  .a = memory,
 				  .b = memory + m * n * LANES,
 				  .head = memory + (m * n + m) * LANES,
-				  .spare = memory + (m * n + m + n) * LANES };
+				  .spare = memory + (m * n + m + 1) * LANES };
 
 	for (size_t from = 0; from < plan->block; from += LANES) {
 		for (size_t i = 0; i < m; i++) {

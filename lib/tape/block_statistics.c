@@ -98,13 +98,7 @@ static inline uint64_t total(mask m)
 	return sum;
 }
 
-/*
- * Trials within a tail are few and far between, so that to ask vector by vector would be to guess
- * wrong again and again. Instead every lane notes them as bits of one word, the last trial lowest,
- * and counts what is below the tails (true is -1).
- */
-enum { NOTED = 64 * WIDTH }; /* trials, at most */
-
+/* Which trials are within a tail; and how many are below each, counted by lanes (true is -1). */
 struct notes {
 	mask within, below[2];
 };
@@ -125,7 +119,7 @@ static struct notes look(const double *y, size_t vectors, const struct tail tail
 
 		notes.below[0] += below0;
 		notes.below[1] += below1;
-		notes.within = notes.within + notes.within - found;
+		notes.within = lanes_note(notes.within, found);
 	}
 	return notes;
 }
@@ -139,8 +133,7 @@ static bool keep_noted(const double *y, size_t vectors, mask within, struct tail
 		uint64_t bits = (uint64_t)within[lane];
 
 		for (; bits != 0; bits &= bits - 1) {
-			const size_t v = vectors - 1 - (size_t)__builtin_ctzll(bits);
-			const double x = y[v * WIDTH + lane];
+			const double x = y[lanes_place(bits, lane, vectors)];
 
 			good &= apart ? keep(&tails[x >= tails[1].low], x) : keep_within(x, tails);
 		}
@@ -153,8 +146,9 @@ bool LEVEL(statistics_collect)(const double *y, size_t n, struct tail tails[2])
 	const size_t whole = n / WIDTH * WIDTH;
 	bool good = true;
 
-	for (size_t i = 0; i < whole; i += NOTED) {
-		const size_t vectors = (whole - i < NOTED ? whole - i : NOTED) / WIDTH;
+	for (size_t i = 0; i < whole; i += LANES_NOTED) {
+		const size_t left = whole - i;
+		const size_t vectors = (left < LANES_NOTED ? left : LANES_NOTED) / WIDTH;
 		const struct notes notes = look(y + i, vectors, tails);
 
 		tails[0].below -= total(notes.below[0]);

@@ -102,11 +102,14 @@ static uint64_t rank_of(const struct run *run, int tail, bool *ret_low, bool *re
 	return tail == 0 ? run->r : run->r + run->q;
 }
 
-/* Twice what a tail will keep, going by the places of its ends; more is a sign that they don't
-   serve. */
-static size_t limit_of(uint64_t m, uint64_t n, size_t low, size_t high)
+/* What a tail will keep of m trials when its ends have these places among n. Twice as much is a
+   sign that they don't serve. */
+static void expect(struct tail *tail, uint64_t m, uint64_t n, size_t low, size_t high)
 {
-	return (size_t)(2.0 * (double)m * (double)(high - low) / (double)n) + 4096;
+	const double expected = (double)m * (double)(high - low) / (double)n;
+
+	tail->expected = (size_t)expected;
+	tail->limit = (size_t)(2.0 * expected) + 4096;
 }
 
 /* Of places that mostly ascend. */
@@ -134,8 +137,7 @@ static void set_ends(const struct run *run, size_t n, double *pilot, struct tail
 			tails[t].low = select_next(n, pilot, low - 1, &from);
 		if (has_high && high <= n)
 			tails[t].high = select_next(n, pilot, high - 1, &from);
-		tails[t].limit =
-		    limit_of(m, n, has_low ? low : 0, has_high && high <= n ? high : n);
+		expect(&tails[t], m, n, has_low ? low : 0, has_high && high <= n ? high : n);
 	}
 }
 
@@ -185,8 +187,8 @@ static void narrow(const struct run *run, struct tail *tail, int which, uint64_t
 			high_end = y[found - 1];
 	}
 	tail_narrow(tail, low_end, high_end);
-	tail->limit = limit_of(run->settings->trials, n, has_low ? low : 0,
-			       has_high && high <= n ? high : (size_t)n);
+	expect(tail, run->settings->trials, n, has_low ? low : 0,
+	       has_high && high <= n ? high : (size_t)n);
 }
 
 /* ---- playing ---- */
@@ -211,13 +213,25 @@ static enum firn_status merge(struct run *run)
 	return status;
 }
 
+/* An empty tail with the same ends, for a part of all trials. */
+static struct tail part_of(const struct tail *tail, double part)
+{
+	const double expected = part * (double)tail->expected;
+
+	return (struct tail){ .low = tail->low,
+			      .high = tail->high,
+			      .limit = tail->limit,
+			      .expected = (size_t)(expected + 4.0 * sqrt(expected)) };
+}
+
 static enum firn_status play(struct run *run, uint64_t first_chunk, uint64_t end_chunk)
 {
 	const uint64_t n = end_chunk - first_chunk;
+	const size_t n_tasks = n < MOST_TASKS ? (size_t)n : MOST_TASKS;
 
 	run->first_chunk = first_chunk;
 	run->end_chunk = end_chunk;
-	run->n_tasks = n < MOST_TASKS ? (size_t)n : MOST_TASKS;
+	run->n_tasks = n_tasks;
 	if (n == 0)
 		return FIRN_OK;
 	run->tasks = calloc(run->n_tasks, sizeof(*run->tasks));
@@ -231,12 +245,25 @@ static enum firn_status play(struct run *run, uint64_t first_chunk, uint64_t end
 		if (task->tails == NULL)
 			task->status = FIRN_E_MEMORY;
 		for (size_t j = 0; task->tails != NULL && j < 2 * run->n; j++)
-			task->tails[j] = (struct tail){ .low = run->tails[j].low,
-							.high = run->tails[j].high,
-							.limit = run->tails[j].limit };
+			task->tails[j] = part_of(&run->tails[j], (double)n / (double)n_tasks /
+								     (double)run->n_chunks);
 	}
 	trials_run(run->settings, run->n_tasks, play_task, run);
 	return merge(run);
+}
+
+/* Outputs that one of MOST_TASKS threads sees to. */
+static size_t first_output(const struct run *run, size_t task)
+{
+	return run->n * task / MOST_TASKS;
+}
+
+static void narrow_task(void *context, size_t i)
+{
+	struct run *run = context;
+
+	for (size_t j = 2 * first_output(run, i); j < 2 * first_output(run, i + 1); j++)
+		narrow(run, &run->tails[j], (int)(j % 2), run->end_chunk * STATISTICS_CHUNK);
 }
 
 /* In phases, four times as many trials each time, after which the tails are as narrow as what has
@@ -251,8 +278,8 @@ static enum firn_status play_all(struct run *run)
 		if (!narrows || end * PHASE_GROWTH > run->n_chunks)
 			end = run->n_chunks;
 		status = play(run, played, end);
-		for (size_t i = 0; i < 2 * run->n && status >= 0 && end < run->n_chunks; i++)
-			narrow(run, &run->tails[i], (int)(i % 2), end * STATISTICS_CHUNK);
+		if (status >= 0 && end < run->n_chunks)
+			trials_run(run->settings, MOST_TASKS, narrow_task, run);
 		played = end;
 		end *= PHASE_GROWTH;
 	}
@@ -356,6 +383,24 @@ static void run_free(struct run *run)
 	free(run->sums);
 }
 
+struct found {
+	struct run *run;
+	struct firn_monte_carlo_result *results;
+	bool *good; /* of the outputs; false: its tails did not serve */
+};
+
+static void results_task(void *context, size_t i)
+{
+	const struct found *found = context;
+	struct run *run = found->run;
+
+	for (size_t j = first_output(run, i); j < first_output(run, i + 1); j++) {
+		found->good[j] = result(run, j, &found->results[j]);
+		tail_free(&run->tails[2 * j]);
+		tail_free(&run->tails[2 * j + 1]);
+	}
+}
+
 static enum firn_status play_group(size_t n, const struct firn_node *y,
 				   const struct firn_monte_carlo_settings *settings, bool all,
 				   struct firn_monte_carlo_result *ret);
@@ -363,17 +408,16 @@ static enum firn_status play_group(size_t n, const struct firn_node *y,
 static enum firn_status results(struct run *run, const struct firn_node *y, bool all,
 				struct firn_monte_carlo_result *ret)
 {
-	enum firn_status status = FIRN_OK;
+	struct found found = { run, ret, calloc(run->n, sizeof(*found.good)) };
+	enum firn_status status = found.good == NULL ? FIRN_E_MEMORY : FIRN_OK;
 
-	for (size_t i = 0; i < run->n && status >= 0; i++) {
-		const bool good = result(run, i, &ret[i]);
-
-		tail_free(&run->tails[2 * i]);
-		tail_free(&run->tails[2 * i + 1]);
-		if (!good)
+	if (status >= 0)
+		trials_run(run->settings, MOST_TASKS, results_task, &found);
+	for (size_t i = 0; i < run->n && status >= 0; i++)
+		if (!found.good[i])
 			status = all ? FIRN_E_DOMAIN
 				     : play_group(1, y + i, run->settings, true, &ret[i]);
-	}
+	free(found.good);
 	return status;
 }
 

@@ -112,7 +112,7 @@ double quantile_of_score(const struct firn_input *input, double z);
 enum { SOLVE_LANES = 32 };
 static inline size_t solve_scratch(size_t m, size_t n)
 {
-	return (m * n + m + n + 4) * SOLVE_LANES;
+	return (m * n + m + 5) * SOLVE_LANES;
 }
 
 #endif

@@ -159,7 +159,8 @@ bool tail_add(struct tail *tail, double y)
 		return true;
 	}
 	if (tail->n == tail->room) {
-		const size_t room = tail->room == 0 ? 64 : 2 * tail->room;
+		const size_t first = tail->expected < 64 ? 64 : tail->expected;
+		const size_t room = tail->room == 0 ? first : 2 * tail->room;
 		double *grown = realloc(tail->inside, room * sizeof(*grown));
 
 		if (grown == NULL)

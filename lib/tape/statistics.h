@@ -29,7 +29,8 @@ struct tail {
 	uint64_t below, at_low, at_high;
 	double *inside; /* n values between low and high */
 	size_t n, room;
-	size_t limit; /* of n; beyond it the tail gives up */
+	size_t expected; /* n; a guess that saves growing */
+	size_t limit;    /* of n; beyond it the tail gives up */
 	bool gave_up;
 };
 
