@@ -7,12 +7,16 @@
 
 enum state { NOT_YET, BEING_RECORDED, RECORDED };
 
+/* Formulas that stand on formulas further down in the file; the limit is ours, for the stack. */
+enum { DEEPEST_CHAIN = 100 };
+
 struct evaluation {
 	const struct lab_model *model;
 	base_messages *messages;
 	struct firn_tape *tape;
 	struct firn_node *inputs; /* one for each of the model's */
 	enum state *states;
+	int depth;          /* of formulas that wait for one another */
 	GHashTable *places; /* name of an input -> its place + 1 */
 };
 
@@ -124,6 +128,20 @@ static bool tape_is_good(const struct evaluation *e, struct base_mark mark)
 	return false;
 }
 
+/* Whether the engine has computed `what`; a message when it has not. */
+static bool is_computed(const struct evaluation *e, enum firn_status status, struct base_mark mark,
+			const char *what)
+{
+	if (status >= 0)
+		return true;
+	if (!tape_is_good(e, mark))
+		return false;
+	base_messages_add(e->messages, status == FIRN_E_MEMORY ? BASE_FAILURE : BASE_ERROR,
+			  e->model->path, mark, "%s can't be computed: %s", what,
+			  firn_status_text(status));
+	return false;
+}
+
 /* Correlations that can't hold together are found late, at an output that is not to blame. */
 static struct base_mark mark_of_failure(const struct evaluation *e, struct base_mark output)
 {
@@ -208,13 +226,36 @@ static struct firn_node find_input(void *context, const char *name, size_t lengt
 	return place == 0 ? (struct firn_node){ 0 } : e->inputs[place - 1];
 }
 
-/* Formulas after what they stand on. */
-static bool record_input(struct evaluation *e, guint place)
+static bool record_formula(struct evaluation *e, guint place)
 {
 	const struct lab_model_input *x = input_at(e->model, place);
 	struct dependencies needed = { e, true };
 	const char *wrong;
 	int column;
+
+	if (e->depth == DEEPEST_CHAIN) {
+		base_messages_add(
+		    e->messages, BASE_ERROR, e->model->path, x->mark,
+		    "%s is the last of more than %d formulas that stand on one another and on "
+		    "inputs further down; write each input above the formulas that stand on it",
+		    x->name, DEEPEST_CHAIN);
+		return false;
+	}
+	e->depth++;
+	const enum firn_status status =
+	    firn_formula_names(x->formula, record_dependency, &needed, &column, &wrong);
+	e->depth--;
+	if (!needed.good || !is_computed(e, status, x->text_mark, x->name))
+		return false;
+	e->inputs[place] =
+	    firn_name(x->name, firn_formula_lookup(e->tape, x->formula, find_input, e));
+	return true;
+}
+
+/* Formulas after what they stand on. */
+static bool record_input(struct evaluation *e, guint place)
+{
+	const struct lab_model_input *x = input_at(e->model, place);
 
 	if (e->states[place] == RECORDED)
 		return true;
@@ -226,17 +267,24 @@ static bool record_input(struct evaluation *e, guint place)
 		return false;
 	}
 	e->states[place] = BEING_RECORDED;
-	if (x->distribution == LAB_FORMULA) {
-		firn_formula_names(x->formula, record_dependency, &needed, &column, &wrong);
-		if (!needed.good)
-			return false;
-		e->inputs[place] =
-		    firn_name(x->name, firn_formula_lookup(e->tape, x->formula, find_input, e));
-	} else {
+	if (x->distribution != LAB_FORMULA)
 		e->inputs[place] = elementary(e, x);
-	}
+	else if (!record_formula(e, place))
+		return false;
 	e->states[place] = RECORDED;
 	return tape_is_good(e, x->distribution == LAB_FORMULA ? x->text_mark : x->mark);
+}
+
+static bool record_pair(const struct evaluation *e, int a, int b, struct base_mark mark)
+{
+	const GArray *x = input_at(e->model, (guint)a)->readings;
+	const GArray *y = input_at(e->model, (guint)b)->readings;
+
+	return is_computed(e,
+			   firn_tape_readings_together(e->inputs[a], e->inputs[b], x->len,
+						       (const double *)(const void *)x->data,
+						       (const double *)(const void *)y->data),
+			   mark, "the correlation of readings taken together");
 }
 
 static bool record_correlations(const struct evaluation *e)
@@ -245,28 +293,22 @@ static bool record_correlations(const struct evaluation *e)
 
 	for (guint i = 0; i < model->paired->len; i++) {
 		const GArray *group = g_array_index(model->paired, GArray *, i);
+		const struct base_mark mark =
+		    g_array_index(model->paired_marks, struct base_mark, i);
 
 		for (guint j = 0; j < group->len; j++)
-			for (guint k = 0; k < j; k++) {
-				const int a = g_array_index(group, int, j),
-					  b = g_array_index(group, int, k);
-				const GArray *x = input_at(model, (guint)a)->readings;
-				const GArray *y = input_at(model, (guint)b)->readings;
-
-				firn_tape_readings_together(e->inputs[a], e->inputs[b], x->len,
-							    (const double *)(const void *)x->data,
-							    (const double *)(const void *)y->data);
-				if (!tape_is_good(
-					e, g_array_index(model->paired_marks, struct base_mark, i)))
+			for (guint k = 0; k < j; k++)
+				if (!record_pair(e, g_array_index(group, int, j),
+						 g_array_index(group, int, k), mark))
 					return false;
-			}
 	}
 	for (guint i = 0; i < model->correlations->len; i++) {
 		const struct lab_model_pair *pair =
 		    &g_array_index(model->correlations, struct lab_model_pair, i);
 
-		firn_tape_correlate(e->inputs[pair->a], e->inputs[pair->b], pair->r);
-		if (!tape_is_good(e, pair->mark))
+		if (!is_computed(
+			e, firn_tape_correlate(e->inputs[pair->a], e->inputs[pair->b], pair->r),
+			pair->mark, "the correlation"))
 			return false;
 	}
 	return true;
@@ -370,8 +412,9 @@ static bool add_output(const struct evaluation *e, guint i, struct firn_node y,
 
 	if (output_at(model, i)->unit != NULL)
 		result.unit = g_string_chunk_insert_const(ret->text, output_at(model, i)->unit);
-	if (firn_u_dof(y, &result.u, &result.dof) < 0)
-		return tape_is_good(e, mark_of_failure(e, output_at(model, i)->mark));
+	if (!is_computed(e, firn_u_dof(y, &result.u, &result.dof),
+			 mark_of_failure(e, output_at(model, i)->mark), result.name))
+		return false;
 	result.k =
 	    lab_given(model->coverage_factor)
 		? model->coverage_factor
@@ -389,8 +432,9 @@ static bool add_correlations(const struct evaluation *e, const struct firn_node 
 	const size_t n = ret->outputs->len;
 
 	ret->correlations = g_new0(double, n *n);
-	if (firn_covariance(n, y, ret->correlations) < 0)
-		return tape_is_good(e, (struct base_mark){ 0, 0 });
+	if (!is_computed(e, firn_covariance(n, y, ret->correlations), (struct base_mark){ 0, 0 },
+			 "the correlation of the outputs"))
+		return false;
 	for (size_t i = 0; i < n; i++)
 		for (size_t j = 0; j < n; j++) {
 			const double u_i = g_array_index(ret->outputs, struct lab_evaluated, i).u;
@@ -435,7 +479,12 @@ static lab_evaluation *evaluate_on_tape(const struct lab_model *model, bool tria
 	g_autofree struct firn_node *outputs = g_new0(struct firn_node, model->outputs->len + 1);
 	g_autofree enum state *states = g_new0(enum state, model->inputs->len + 1);
 	g_autoptr(GHashTable) places = g_hash_table_new(g_str_hash, g_str_equal);
-	struct evaluation e = { model, messages, firn_tape_new(), inputs, states, places };
+	struct evaluation e = { .model = model,
+				.messages = messages,
+				.tape = firn_tape_new(),
+				.inputs = inputs,
+				.states = states,
+				.places = places };
 	lab_evaluation *result;
 
 	if (e.tape == NULL) {

@@ -6,8 +6,10 @@
  * The allocations of GLib end the program by themselves; the linker puts the functions below in
  * place of the others (allocation_test.c does so for the engine alone).
  */
+#include "app/calc/evaluate.h"
 #include "app/calc/reduce.h"
 #include "app/file/job.h"
+#include "app/file/model.h"
 #include "app/report/result_json.h"
 
 #include "tests/support/near.h"
@@ -212,11 +214,66 @@ static void test_record(void **state)
 	assert_non_null(strstr(base_messages_at(messages, 0)->text, test->told));
 }
 
+/* z0 is a number, every further one is a formula of the one before; the last comes first, or last.
+ */
+static lab_evaluation *evaluate_chain(int n, bool last_first, base_messages *messages)
+{
+	g_autoptr(GString) text = g_string_new("kind: measurement model\ninputs:\n");
+	g_autoptr(GBytes) bytes = NULL;
+	g_autoptr(lab_model) model = NULL;
+
+	if (!last_first)
+		g_string_append(text, "  z0: {value: 1, u: 0.5}\n");
+	for (int i = 1; i < n; i++) {
+		const int k = last_first ? n - i : i;
+
+		g_string_append_printf(text, "  z%d: {formula: z%d + 1}\n", k, k - 1);
+	}
+	if (last_first)
+		g_string_append(text, "  z0: {value: 1, u: 0.5}\n");
+	g_string_append_printf(text, "outputs:\n  y: {formula: z%d}\n", n - 1);
+	bytes = g_bytes_new(text->str, text->len);
+	model = file_parse_model("model", bytes, messages);
+	assert_non_null(model);
+	return calc_evaluate(model, messages);
+}
+
+static struct chain_case {
+	const char *name;
+	int n;
+	bool last_first;
+	bool computed;
+} chains[] = {
+	{ "100 formulas, the last first", 101, true, true },
+	{ "101 formulas, the last first", 102, true, false },
+	{ "as many as a model may have, the last first", 1000, true, false },
+	{ "as many, each below what it stands on", 1000, false, true },
+};
+
+static void test_chain(void **state)
+{
+	const struct chain_case *test = *state;
+	g_autoptr(base_messages) messages = base_messages_new();
+	g_autoptr(lab_evaluation) result = evaluate_chain(test->n, test->last_first, messages);
+
+	assert_int_equal(result != NULL, test->computed);
+	assert_int_equal(base_messages_n(messages), test->computed ? 0 : 1);
+	if (!test->computed) {
+		assert_non_null(strstr(base_messages_at(messages, 0)->text,
+				       "write each input above the formulas that stand on it"));
+		assert_int_equal(base_messages_at(messages, 0)->mark.line, 103);
+		return;
+	}
+	/* whole numbers and a half: exact */
+	assert_near(g_array_index(result->outputs, struct lab_evaluated, 0).value, test->n, 0.0);
+	assert_near(g_array_index(result->outputs, struct lab_evaluated, 0).u, 0.5, 0.0);
+}
+
 int main(void)
 {
 	static void (*const works[])(GString *, base_messages *) = { reduce, explain };
 	static const char *const names[] = { "reduce", "explain" };
-	struct CMUnitTest tests[2 + G_N_ELEMENTS(records)] = { 0 };
+	struct CMUnitTest tests[2 + G_N_ELEMENTS(records) + G_N_ELEMENTS(chains)] = { 0 };
 
 	for (size_t i = 0; i < 2; i++)
 		tests[i] = (struct CMUnitTest){ .name = names[i],
@@ -226,6 +283,10 @@ int main(void)
 		tests[2 + i] = (struct CMUnitTest){ .name = records[i].name,
 						    .test_func = test_record,
 						    .initial_state = &records[i] };
+	for (size_t i = 0; i < G_N_ELEMENTS(chains); i++)
+		tests[2 + G_N_ELEMENTS(records) + i] = (struct CMUnitTest){
+			.name = chains[i].name, .test_func = test_chain, .initial_state = &chains[i]
+		};
 	return _cmocka_run_group_tests("results, whole or not at all", tests, G_N_ELEMENTS(tests),
 				       NULL, NULL);
 }
