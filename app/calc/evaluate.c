@@ -412,8 +412,9 @@ static bool add_output(const struct evaluation *e, guint i, struct firn_node y,
 
 	if (output_at(model, i)->unit != NULL)
 		result.unit = g_string_chunk_insert_const(ret->text, output_at(model, i)->unit);
-	if (!is_computed(e, firn_u_dof(y, &result.u, &result.dof),
-			 mark_of_failure(e, output_at(model, i)->mark), result.name))
+	/* first the status: where a failure belongs is known only after it */
+	const enum firn_status status = firn_u_dof(y, &result.u, &result.dof);
+	if (!is_computed(e, status, mark_of_failure(e, output_at(model, i)->mark), result.name))
 		return false;
 	result.k =
 	    lab_given(model->coverage_factor)
