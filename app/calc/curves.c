@@ -158,6 +158,31 @@ static void compare(struct reduction *r, enum lab_subrange a, enum lab_subrange 
 	g_array_append_val(r->result->overlaps, overlap);
 }
 
+static void reserve_few_dof(struct reduction *r)
+{
+	const struct lab_curve_point *fewest = NULL;
+	const char *name = NULL;
+
+	for (guint i = 0; i < r->result->curves->len; i++) {
+		const struct lab_curve *curve = LAB_AT(r->result->curves, lab_curve, i);
+
+		for (guint j = 0; j < curve->points->len; j++) {
+			const struct lab_curve_point *p = LAB_AT(curve->points, lab_curve_point, j);
+
+			if (!(p->dof < (fewest == NULL ? 1.0 : fewest->dof)))
+				continue;
+			fewest = p;
+			name = curve->name;
+		}
+	}
+	if (fewest != NULL)
+		reduction_reserve(
+		    r,
+		    "By %s u(t) at %.6g \u00b0C has %.2g degrees of freedom: with fewer "
+		    "than 1 it is hardly known, and U with it (JCGM 100:2008, G.4.2).",
+		    name, fewest->t90_K - 273.15, fewest->dof);
+}
+
 bool reduction_tabulate(struct reduction *r)
 {
 	for (int i = 0; i < LAB_SUBRANGES; i++)
@@ -167,5 +192,6 @@ bool reduction_tabulate(struct reduction *r)
 		for (int j = i + 1; j < LAB_SUBRANGES; j++)
 			if (r->subranges[i].solved && r->subranges[j].solved)
 				compare(r, (enum lab_subrange)i, (enum lab_subrange)j);
+	reserve_few_dof(r);
 	return true;
 }

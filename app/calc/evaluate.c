@@ -401,6 +401,18 @@ static void tell_where_linear_law_is_silent(const struct evaluation *e, struct f
 		g_ptr_array_add(ret->reservations, g_string_chunk_insert(ret->text, text));
 }
 
+/* A k of 100 would pass for any other. */
+static void tell_where_dof_are_few(const struct lab_evaluated *result, struct lab_evaluation *ret)
+{
+	if (!(result->dof < 1.0))
+		return;
+	g_autofree char *text = g_strdup_printf("%s: with %.2g degrees of freedom, fewer than 1, u "
+						"is hardly known, and U with it (JCGM "
+						"100:2008, G.4.2).",
+						result->name, result->dof);
+	g_ptr_array_add(ret->reservations, g_string_chunk_insert(ret->text, text));
+}
+
 static bool add_output(const struct evaluation *e, guint i, struct firn_node y,
 		       struct lab_evaluation *ret)
 {
@@ -422,6 +434,7 @@ static bool add_output(const struct evaluation *e, guint i, struct firn_node y,
 		: firn_coverage_factor(lab_or(model->coverage_probability, 0.95), result.dof);
 	result.U = result.k * result.u;
 	tell_where_linear_law_is_silent(e, y, &result, ret);
+	tell_where_dof_are_few(&result, ret);
 	result.budget = budget(e, y, ret->text);
 	g_array_append_val(ret->outputs, result);
 	return true;

@@ -89,8 +89,8 @@ static const struct bad_case cases[] = {
 	{ "a list", "depth_m: 0.17", "depth_m: [0.17]",
 	  "13:57: depth_m is a list; it is one number" },
 	{ "infinite degrees of freedom", "u_mK: 0.03", "u_mK: 0.03, dof: .inf",
-	  "12:81: dof is \".inf\"; degrees of freedom are above 0; leave them out where they are "
-	  "infinite" },
+	  "12:81: dof is \".inf\"; degrees of freedom are 0.5 (u known to 100 %) or more; leave "
+	  "them out where they are infinite" },
 };
 
 int main(void)

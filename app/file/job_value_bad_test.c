@@ -13,8 +13,8 @@ static const struct bad_case cases[] = {
 	{ "negative uncertainty of a resistor", "u_ohm: 0.00001", "u_ohm: -0.00001",
 	  "4:31: u_ohm is -0.00001; a standard uncertainty is 0 or more" },
 	{ "no degrees of freedom", "u_mK: 0.03", "u_mK: 0.03, dof: 0",
-	  "12:81: dof is 0; degrees of freedom are above 0; leave them out where they are "
-	  "infinite" },
+	  "12:81: dof is 0; degrees of freedom are 0.5 (u known to 100 %) or more; leave "
+	  "them out where they are infinite" },
 	{ "resistor of no ohm", "ohm: 100.000512", "ohm: 0",
 	  "4:12: ohm is 0; a resistor is in ohm, above 0 and at most 1000000" },
 	{ "resistor in kelvin", "at_C: 23", "at_C: 296.15",

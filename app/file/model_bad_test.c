@@ -50,11 +50,14 @@ static const struct bad_case cases[] = {
 	{ "negative u", "u: 0.0032", "u: -0.0032",
 	  "4:24: u is -0.0032; a standard uncertainty is 0 or more" },
 	{ "no degrees of freedom", "dof: 4", "dof: 0",
-	  "4:46: dof is 0; degrees of freedom are above 0; leave them out where they are "
-	  "infinite" },
+	  "4:46: dof is 0; degrees of freedom are 0.5 (u known to 100 %) or more; leave "
+	  "them out where they are infinite" },
+	{ "hardly any degrees of freedom", "dof: 4", "dof: 0.49",
+	  "4:46: dof is 0.49; degrees of freedom are 0.5 (u known to 100 %) or more; leave "
+	  "them out where they are infinite" },
 	{ "infinite degrees of freedom", "dof: 4", "dof: .inf",
-	  "4:46: dof is \".inf\"; degrees of freedom are above 0; leave them out where they are "
-	  "infinite" },
+	  "4:46: dof is \".inf\"; degrees of freedom are 0.5 (u known to 100 %) or more; leave "
+	  "them out where they are infinite" },
 	{ "beta too large", "rectangular, low: 99.9", "trapezoidal, beta: 1.5, low: 99.9",
 	  "5:40: beta is 1.5; beta is the top of the trapezium divided by its base, 0 to 1" },
 	{ "beta missing", "rectangular", "trapezoidal",

@@ -13,9 +13,11 @@
 const struct file_range file_any = { -(double)INFINITY, (double)INFINITY, true, true, "" };
 const struct file_range file_uncertainty = { 0.0, (double)INFINITY, false, true,
 					     "a standard uncertainty is 0 or more" };
+/* 0.5: u is uncertain by 100 % of itself (JCGM 100:2008, equation (G.3)). The limit is ours; from
+   0.1 down there is no coverage factor. */
 const struct file_range file_dof = {
-	0.0, (double)INFINITY, true, true,
-	"degrees of freedom are above 0; leave them out where they are "
+	0.5, (double)INFINITY, false, true,
+	"degrees of freedom are 0.5 (u known to 100 %) or more; leave them out where they are "
 	"infinite"
 };
 const struct file_range file_positive = { 0.0, (double)INFINITY, true, true,

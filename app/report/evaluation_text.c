@@ -24,7 +24,10 @@ static void sentence(const struct lab_evaluation *e, const struct lab_evaluated 
 	report_pair(x->value, x->u, REPORT_MINUS, value, u);
 	report_pair(x->value, x->U, REPORT_MINUS, value, U); /* the value to the digits of this */
 	report_fixed(x->k, 2, REPORT_MINUS, k);
-	report_fixed(x->dof, 1, REPORT_MINUS, dof);
+	if (x->dof < 1.0)
+		report_significant(x->dof, 2, REPORT_MINUS, dof);
+	else
+		report_fixed(x->dof, 1, REPORT_MINUS, dof);
 	g_autoptr(GString) text = g_string_new(NULL);
 	g_string_printf(text, "%s = %s%s%s, U = %s%s%s with k = %s", x->name, value, space, unit, U,
 			space, unit, k);
@@ -104,7 +107,7 @@ static void fixed_dof(report_columns *columns, double dof)
 {
 	char text[REPORT_NUMBER_SIZE];
 
-	report_at_most(dof, 1, REPORT_MINUS, text);
+	report_at_most(dof, dof < 1.0 ? 2 : 1, REPORT_MINUS, text);
 	report_columns_cell(columns, text);
 }
 

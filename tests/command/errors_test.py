@@ -321,8 +321,37 @@ def many_faults(tap):
         tap.equal("told", len(run.err.splitlines()), 2*21)
 
 
+HARDLY = "degrees of freedom"
+
+
+def few_degrees_of_freedom(tap):
+    """u known to 100 % has 0.5 of them (JCGM 100:2008, equation (G.3)): accepted, and told."""
+    with folder() as where, tap.case("evaluate: a result with fewer than 1 degree of freedom"):
+        path = write(where, "m.yaml", MODEL.replace("dof: 4", "dof: 0.5"))
+        run = firn("evaluate", path)
+        tap.status(run, 0)
+        tap.true("text", "fewer than 1, u is hardly known" in " ".join(run.out.split()), run.out)
+        found = firn("evaluate", "--json", path).json()
+        tap.equal("reservations", [HARDLY in x for x in found["reservations"]], [True])
+        run = firn("evaluate", write(where, "m.yaml", MODEL.replace("dof: 4", "dof: 1")))
+        tap.true("none with 1", "hardly" not in run.out, run.out)
+    with tap.case("reduce: u(t) with fewer than 1 degree of freedom"), folder() as where:
+        said = {}
+        for dof in ("0.5", "1"):
+            good = os.path.join(HERE, "bad", "good")
+            for name in ("job.yaml", "readings.csv"):
+                with open(os.path.join(good, name), encoding="utf-8") as file:
+                    write(where, name, file.read().replace(
+                        "Sn, u_cell_mK: 0.2", f"Sn, u_cell_mK: 5, dof: {dof}"))
+            run = firn("reduce", "--json", os.path.join(where, "job.yaml"))
+            said[dof] = [x for x in run.json()["reservations"] if HARDLY in x]
+        tap.equal("told once", len(said["0.5"]), 1)
+        tap.equal("not with 1", said["1"], [])
+
+
 def main():
     tap = Tap()
+    few_degrees_of_freedom(tap)
     many_faults(tap)
     help_texts(tap)
     wrong_commands(tap)
