@@ -62,6 +62,9 @@ static bool has_value_of_its_own(const struct record *r)
 static bool make_room(struct firn_tape *tape)
 {
 	uint32_t room = tape->room_records;
+
+	if (tape->n_records < room)
+		return true;
 	void *grown =
 	    tape_grow(tape, tape->records, tape->n_records, &room, sizeof(*tape->records));
 

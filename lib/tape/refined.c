@@ -123,7 +123,7 @@ static enum firn_status of_least_squares(const struct firn_tape *tape, uint32_t 
 
 /* Everything else: the recorded operation at hi, and its slope for the operands' lo. */
 static enum firn_status of_function(const struct firn_tape *tape, uint32_t i, double *plain,
-				    double *slopes, struct twofold *values)
+				    struct sweep sweep, struct twofold *values)
 {
 	const struct record *r = &tape->records[i];
 	uint32_t direct[2];
@@ -132,25 +132,23 @@ static enum firn_status of_function(const struct firn_tape *tape, uint32_t i, do
 	double lo = 0.0;
 	enum firn_status status;
 
-	for (size_t j = 0; j < n; j++) {
+	for (size_t j = 0; j < n; j++)
 		plain[operands[j]] = values[operands[j]].hi;
-		slopes[operands[j]] = 0.0;
-	}
 	status = tape_evaluate(tape, i, plain);
-	slopes[i] = 1.0;
+	sweep_start(tape, i, sweep);
 	if (status >= 0)
-		status = tape_adjoint(tape, i, plain, slopes);
+		status = tape_adjoint(tape, i, plain, sweep);
 	for (size_t j = 0; j < n; j++) {
 		if (values[operands[j]].lo != 0.0) /* an infinite slope times nothing is nothing */
-			lo += slopes[operands[j]] * values[operands[j]].lo;
-		slopes[operands[j]] = 0.0; /* an operand that stands twice counts once */
+			lo += sweep_slope(sweep, operands[j]) * values[operands[j]].lo;
+		sweep.adjoints[operands[j]] = 0.0; /* an operand that stands twice counts once */
 	}
 	values[i] = by_slope(plain[i], 1.0, lo);
 	return status;
 }
 
 static enum firn_status refine(const struct firn_tape *tape, uint32_t i, double *plain,
-			       double *slopes, struct twofold *values)
+			       struct sweep sweep, struct twofold *values)
 {
 	const struct record *r = &tape->records[i];
 
@@ -191,7 +189,7 @@ static enum firn_status refine(const struct firn_tape *tape, uint32_t i, double 
 	case OP_LEAST_SQUARES:
 		return of_least_squares(tape, i, values);
 	default:
-		return of_function(tape, i, plain, slopes, values);
+		return of_function(tape, i, plain, sweep, values);
 	}
 }
 
@@ -210,11 +208,11 @@ enum firn_status firn_refined_values(size_t n, const struct firn_node *x, double
 	if (status < 0)
 		return status;
 	values = calloc(size, sizeof(*values));
-	plain = calloc(2 * size, sizeof(*plain));
+	plain = calloc(size + sweep_room(tape), sizeof(*plain));
 	if (values == NULL || plain == NULL)
 		status = FIRN_E_MEMORY;
 	for (uint32_t i = 1; i < size && status >= 0; i++)
-		status = refine(tape, i, plain, plain + size, values);
+		status = refine(tape, i, plain, sweep_in(plain + size, tape), values);
 	for (size_t i = 0; i < n && status >= 0; i++) {
 		const double refined = values[x[i].index].hi;
 

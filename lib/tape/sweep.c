@@ -5,6 +5,66 @@
 
 #include <stdlib.h>
 
+/*
+ * A tape holds many results, a table alone hundreds, and each stands on few of its nodes. So a
+ * sweep does nothing for every node: it marks in `reached` those whose adjoints are added to, and
+ * goes from one mark down to the next. Operands have smaller indices than what stands on them, so
+ * whatever adds to an adjoint comes before its turn.
+ */
+enum { BITS = 64 }; /* of a word of `reached` */
+
+size_t sweep_room(const struct firn_tape *tape)
+{
+	return (size_t)tape->n_records + tape->n_records / BITS + 1;
+}
+
+struct sweep sweep_in(double *memory, const struct firn_tape *tape)
+{
+	return (struct sweep){ memory, (uint64_t *)(memory + tape->n_records) };
+}
+
+static bool is_reached(struct sweep s, uint32_t x)
+{
+	return s.reached[x / BITS] >> x % BITS & 1;
+}
+
+double sweep_slope(struct sweep s, uint32_t x)
+{
+	return is_reached(s, x) ? s.adjoints[x] : 0.0;
+}
+
+static void reach(struct sweep s, uint32_t x)
+{
+	if (is_reached(s, x))
+		return;
+	s.reached[x / BITS] |= (uint64_t)1 << x % BITS;
+	s.adjoints[x] = 0.0;
+}
+
+void sweep_start(const struct firn_tape *tape, uint32_t y, struct sweep s)
+{
+	memset(s.reached, 0, (tape->n_records / BITS + 1) * sizeof(*s.reached));
+	reach(s, y);
+	s.adjoints[y] = 1.0;
+}
+
+static void add(struct sweep s, uint32_t x, double adjoint)
+{
+	reach(s, x);
+	s.adjoints[x] += adjoint;
+}
+
+/* The reached node next below i; 0 when none is left. */
+static uint32_t next_reached(struct sweep s, uint32_t i)
+{
+	uint32_t word = i / BITS;
+	uint64_t marks = s.reached[word] & (((uint64_t)1 << i % BITS) - 1); /* those below i */
+
+	while (marks == 0 && word > 0)
+		marks = s.reached[--word];
+	return marks == 0 ? 0 : word * BITS + (BITS - 1 - (uint32_t)__builtin_clzll(marks));
+}
+
 /* dy/dx of the operations with one operand; y is their value. */
 static double unary_slope(enum operation operation, double x, double y)
 {
@@ -39,23 +99,23 @@ static double unary_slope(enum operation operation, double x, double y)
 }
 
 static void power_adjoint(const struct firn_tape *tape, const struct record *r, double a, double b,
-			  double y, double ybar, double *adjoints)
+			  double y, double ybar, struct sweep s)
 {
 	if (tape->records[r->a].depends)
-		adjoints[r->a] += ybar * b * pow(a, b - 1.0);
+		add(s, r->a, ybar * b * pow(a, b - 1.0));
 	if (tape->records[r->b].depends)
-		adjoints[r->b] += a == 0.0 ? 0.0 : ybar * y * num_ln(a); /* a > 0: y was finite */
+		add(s, r->b, a == 0.0 ? 0.0 : ybar * y * num_ln(a)); /* a > 0: y was finite */
 }
 
 static void polynomial_adjoint(const struct firn_tape *tape, const struct record *r, double x,
-			       double ybar, double *adjoints)
+			       double ybar, struct sweep s)
 {
 	const double *c = tape->coefficients + r->b;
 	double slope = 0.0;
 
 	for (uint32_t i = r->n; i-- > 1;)
 		slope = slope * x + (double)i * c[i];
-	adjoints[r->a] += ybar * slope;
+	add(s, r->a, ybar * slope);
 }
 
 /*
@@ -63,7 +123,7 @@ static void polynomial_adjoint(const struct firn_tape *tape, const struct record
  * Through Q and R: R' q = xbar, z = R^-1 q, A z = Q q.
  */
 static enum firn_status least_squares_adjoint(const struct firn_tape *tape, uint32_t place,
-					      const double *values, double *adjoints)
+					      const double *values, struct sweep s)
 {
 	const struct record *r = &tape->records[place];
 	const uint32_t n = r->n, m = r->b, *x = tape->operands + r->a;
@@ -82,16 +142,16 @@ static enum firn_status least_squares_adjoint(const struct firn_tape *tape, uint
 	}
 	status = num_qr(m, n, a, head);
 	if (status >= 0) {
-		memcpy(az, adjoints + place, n * sizeof(*az));
+		memcpy(az, s.adjoints + place, n * sizeof(*az));
 		num_qr_solve_transposed(n, a, az);
 		memcpy(z, az, n * sizeof(*z));
 		num_qr_solve(n, a, z);
 		num_qr_apply(m, n, a, head, az);
 		for (uint32_t i = 0; i < m; i++) {
-			adjoints[x[i * (n + 1) + n]] += az[i];
+			add(s, x[i * (n + 1) + n], az[i]);
 			for (uint32_t j = 0; j < n; j++)
-				adjoints[x[i * (n + 1) + j]] +=
-				    (m > n ? residual[i] * z[j] : 0.0) - az[i] * values[place + j];
+				add(s, x[i * (n + 1) + j],
+				    (m > n ? residual[i] * z[j] : 0.0) - az[i] * values[place + j]);
 		}
 	}
 	free(a);
@@ -100,7 +160,7 @@ static enum firn_status least_squares_adjoint(const struct firn_tape *tape, uint
 
 /* The equation g(x, p) = 0 holds, so dx/dp = -(dg/dp)/(dg/dx). */
 static enum firn_status root_adjoint(const struct firn_tape *tape, uint32_t place,
-				     const double *values, double *adjoints)
+				     const double *values, struct sweep s)
 {
 	const struct record *r = &tape->records[place];
 	const struct root *root = &tape->roots[r->b];
@@ -110,7 +170,7 @@ static enum firn_status root_adjoint(const struct firn_tape *tape, uint32_t plac
 
 	if (inner == NULL)
 		return FIRN_E_MEMORY;
-	const struct sweep sweep = sweep_in(inner + n, root->equation);
+	const struct sweep inside = sweep_in(inner + n, root->equation);
 	memcpy(inner, root->equation->values, n * sizeof(*inner));
 	for (uint32_t i = 0; i < r->n; i++)
 		inner[root->inputs[i]] = values[tape->operands[r->a + i]];
@@ -118,166 +178,102 @@ static enum firn_status root_adjoint(const struct firn_tape *tape, uint32_t plac
 	for (uint32_t i = 1; i < n && status >= 0; i++)
 		status = tape_evaluate(root->equation, i, inner);
 	if (status >= 0)
-		status = tape_sweep(root->equation, root->residual, inner, sweep);
+		status = tape_sweep(root->equation, root->residual, inner, inside);
 	for (uint32_t i = 0; i < r->n && status >= 0; i++)
-		adjoints[tape->operands[r->a + i]] -= adjoints[place] *
-						      sweep_slope(sweep, root->inputs[i]) /
-						      sweep_slope(sweep, root->unknown);
+		add(s, tape->operands[r->a + i],
+		    -s.adjoints[place] * sweep_slope(inside, root->inputs[i]) /
+			sweep_slope(inside, root->unknown));
 	free(inner);
 	return status;
 }
 
 static enum firn_status apply_adjoint(const struct firn_tape *tape, const struct record *r,
-				      double x, double ybar, double *adjoints)
+				      double x, double ybar, struct sweep s)
 {
 	double y, slope;
 	const enum firn_status status = tape->functions[r->b]->one(x, &y, &slope);
 
 	if (status >= 0)
-		adjoints[r->a] += ybar * slope;
+		add(s, r->a, ybar * slope);
 	return status;
 }
 
 static void list_adjoint(const struct firn_tape *tape, const struct record *r, const double *values,
-			 double ybar, double *adjoints)
+			 double ybar, struct sweep s)
 {
 	const uint32_t *x = tape->operands + r->a;
 
 	for (uint32_t i = 0; i < r->n; i++) {
 		if (r->operation == OP_SUM) {
-			adjoints[x[i]] += ybar;
+			add(s, x[i], ybar);
 		} else if (r->operation == OP_LINEAR) {
-			adjoints[x[i]] += ybar * tape->coefficients[r->b + i];
+			add(s, x[i], ybar * tape->coefficients[r->b + i]);
 		} else {
-			adjoints[x[i]] += ybar * values[x[r->n + i]];
-			adjoints[x[r->n + i]] += ybar * values[x[i]];
+			add(s, x[i], ybar * values[x[r->n + i]]);
+			add(s, x[r->n + i], ybar * values[x[i]]);
 		}
 	}
 }
 
 enum firn_status tape_adjoint(const struct firn_tape *tape, uint32_t i, const double *values,
-			      double *adjoints)
+			      struct sweep s)
 {
 	const struct record *r = &tape->records[i];
 	const double a = values[r->a < tape->n_records ? r->a : 0];
 	const double b = values[r->b < tape->n_records ? r->b : 0];
-	const double ybar = adjoints[i];
+	const double ybar = s.adjoints[i];
 
 	switch ((enum operation)r->operation) {
 	case OP_NOTHING:
 	case OP_INPUT:
 	case OP_CONSTANT:
-	case OP_SLOT:
+		return FIRN_OK;
+	case OP_SLOT: /* its adjoint is for the operation that it is a result of */
+		reach(s, i - r->n);
 		return FIRN_OK;
 	case OP_ADD:
-		adjoints[r->a] += ybar;
-		adjoints[r->b] += ybar;
+		add(s, r->a, ybar);
+		add(s, r->b, ybar);
 		return FIRN_OK;
 	case OP_SUBTRACT:
-		adjoints[r->a] += ybar;
-		adjoints[r->b] -= ybar;
+		add(s, r->a, ybar);
+		add(s, r->b, -ybar);
 		return FIRN_OK;
 	case OP_MULTIPLY:
-		adjoints[r->a] += ybar * b;
-		adjoints[r->b] += ybar * a;
+		add(s, r->a, ybar * b);
+		add(s, r->b, ybar * a);
 		return FIRN_OK;
 	case OP_DIVIDE:
-		adjoints[r->a] += ybar / b;
-		adjoints[r->b] -= ybar * values[i] / b;
+		add(s, r->a, ybar / b);
+		add(s, r->b, -ybar * values[i] / b);
 		return FIRN_OK;
 	case OP_POWER:
-		power_adjoint(tape, r, a, b, values[i], ybar, adjoints);
+		power_adjoint(tape, r, a, b, values[i], ybar, s);
 		return FIRN_OK;
 	case OP_MIN:
-		adjoints[a <= b ? r->a : r->b] += ybar;
+		add(s, a <= b ? r->a : r->b, ybar);
 		return FIRN_OK;
 	case OP_MAX:
-		adjoints[a >= b ? r->a : r->b] += ybar;
+		add(s, a >= b ? r->a : r->b, ybar);
 		return FIRN_OK;
 	case OP_SUM:
 	case OP_DOT:
 	case OP_LINEAR:
-		list_adjoint(tape, r, values, ybar, adjoints);
+		list_adjoint(tape, r, values, ybar, s);
 		return FIRN_OK;
 	case OP_POLYNOMIAL:
-		polynomial_adjoint(tape, r, a, ybar, adjoints);
+		polynomial_adjoint(tape, r, a, ybar, s);
 		return FIRN_OK;
 	case OP_LEAST_SQUARES:
-		return least_squares_adjoint(tape, i, values, adjoints);
+		return least_squares_adjoint(tape, i, values, s);
 	case OP_ROOT:
-		return root_adjoint(tape, i, values, adjoints);
+		return root_adjoint(tape, i, values, s);
 	case OP_APPLY:
-		return apply_adjoint(tape, r, a, ybar, adjoints);
+		return apply_adjoint(tape, r, a, ybar, s);
 	default:
-		adjoints[r->a] += ybar * unary_slope((enum operation)r->operation, a, values[i]);
+		add(s, r->a, ybar * unary_slope((enum operation)r->operation, a, values[i]));
 		return FIRN_OK;
 	}
-}
-
-/*
- * The walk. A tape holds many results, a table alone hundreds, and each stands on few of its nodes.
- * So nothing is done for every node: the walk marks in `reached` what a node stands on, and clears
- * its adjoint, when it comes to that node; then the highest mark below is next. Operands have
- * smaller indices than what stands on them, so whatever adds to an adjoint comes before its turn.
- */
-enum { BITS = 64 }; /* of a word of `reached` */
-
-size_t sweep_room(const struct firn_tape *tape)
-{
-	return (size_t)tape->n_records + tape->n_records / BITS + 1;
-}
-
-struct sweep sweep_in(double *memory, const struct firn_tape *tape)
-{
-	return (struct sweep){ memory, (uint64_t *)(memory + tape->n_records) };
-}
-
-static bool is_reached(struct sweep s, uint32_t i)
-{
-	return s.reached[i / BITS] >> i % BITS & 1;
-}
-
-static void reach(struct sweep s, uint32_t i)
-{
-	if (is_reached(s, i))
-		return;
-	s.reached[i / BITS] |= (uint64_t)1 << i % BITS;
-	s.adjoints[i] = 0.0;
-}
-
-static void start(const struct firn_tape *tape, uint32_t y, struct sweep s)
-{
-	memset(s.reached, 0, (tape->n_records / BITS + 1) * sizeof(*s.reached));
-	reach(s, y);
-}
-
-static void reach_operands(const struct firn_tape *tape, uint32_t i, struct sweep s)
-{
-	const struct record *r = &tape->records[i];
-	uint32_t direct[2];
-	const uint32_t *operands;
-	const size_t n = tape_operands_of(tape, r, direct, &operands);
-
-	for (size_t j = 0; j < n; j++)
-		reach(s, operands[j]);
-	if (r->operation == OP_SLOT) /* the operation that it is a result of */
-		reach(s, i - r->n);
-}
-
-/* The reached node next below i; 0 when none is left. */
-static uint32_t next_reached(struct sweep s, uint32_t i)
-{
-	uint32_t word = i / BITS;
-	uint64_t marks = s.reached[word] & (((uint64_t)1 << i % BITS) - 1); /* those below i */
-
-	while (marks == 0 && word > 0)
-		marks = s.reached[--word];
-	return marks == 0 ? 0 : word * BITS + (BITS - 1 - (uint32_t)__builtin_clzll(marks));
-}
-
-double sweep_slope(struct sweep s, uint32_t x)
-{
-	return is_reached(s, x) ? s.adjoints[x] : 0.0;
 }
 
 /* Slots carry adjoints for the operation before them, so the whole of it counts. */
@@ -302,15 +298,24 @@ enum firn_status tape_sweep(const struct firn_tape *tape, uint32_t y, const doub
 {
 	enum firn_status status = FIRN_OK;
 
-	start(tape, y, s);
-	s.adjoints[y] = 1.0;
-	for (uint32_t i = y; i > 0 && status >= 0; i = next_reached(s, i)) {
-		if (!has_adjoint(tape, i, s))
-			continue;
-		reach_operands(tape, i, s);
-		status = tape_adjoint(tape, i, values, s.adjoints);
-	}
+	sweep_start(tape, y, s);
+	for (uint32_t i = y; i > 0 && status >= 0; i = next_reached(s, i))
+		if (has_adjoint(tape, i, s))
+			status = tape_adjoint(tape, i, values, s);
 	return status < 0 ? status : FIRN_OK;
+}
+
+static void reach_operands(const struct firn_tape *tape, uint32_t i, struct sweep s)
+{
+	const struct record *r = &tape->records[i];
+	uint32_t direct[2];
+	const uint32_t *operands;
+	const size_t n = tape_operands_of(tape, r, direct, &operands);
+
+	for (size_t j = 0; j < n; j++)
+		reach(s, operands[j]);
+	if (r->operation == OP_SLOT)
+		reach(s, i - r->n);
 }
 
 bool firn_depends(struct firn_node y, struct firn_node x)
@@ -325,7 +330,7 @@ bool firn_depends(struct firn_node y, struct firn_node x)
 	if (memory == NULL)
 		return false;
 	const struct sweep s = sweep_in(memory, tape);
-	for (start(tape, i, s); i > x.index; i = next_reached(s, i))
+	for (sweep_start(tape, i, s); i > x.index; i = next_reached(s, i))
 		reach_operands(tape, i, s);
 	free(memory);
 	return i == x.index;

@@ -139,10 +139,6 @@ bool tape_agree(struct firn_node a, struct firn_node b);
 /* Computes record i from the values before it (one record with all its slots). */
 enum firn_status tape_evaluate(const struct firn_tape *tape, uint32_t i, double *values);
 
-/* Adds to the adjoints of what record i stands on. Allocates for least squares only. */
-enum firn_status tape_adjoint(const struct firn_tape *tape, uint32_t i, const double *values,
-			      double *adjoints);
-
 /* What a sweep writes, in memory of the caller: sweep_room() doubles, to be used again at will. */
 struct sweep {
 	double *adjoints;  /* of each node that is reached */
@@ -150,6 +146,13 @@ struct sweep {
 };
 size_t sweep_room(const struct firn_tape *tape);
 struct sweep sweep_in(double *memory, const struct firn_tape *tape);
+
+/* The adjoint of y becomes 1, that of every other node 0. */
+void sweep_start(const struct firn_tape *tape, uint32_t y, struct sweep s);
+
+/* Adds to the adjoints of what record i stands on. Allocates for least squares and roots only. */
+enum firn_status tape_adjoint(const struct firn_tape *tape, uint32_t i, const double *values,
+			      struct sweep s);
 
 /* dy/d(every node), with the values given; then dy/dx of any node x. */
 enum firn_status tape_sweep(const struct firn_tape *tape, uint32_t y, const double *values,
