@@ -24,9 +24,10 @@ static double power(double x, int n, double *ret_slope)
 	return x * below;
 }
 
-static double term_value(const struct firn_term *term, double w_al, double w, double *ret_slope)
+/* ln_w: ln(w), the same for all terms. */
+static double term_value(const struct firn_term *term, double w_al, double w, double ln_w,
+			 double *ret_slope)
 {
-	const double ln_w = num_ln(w);
 	double value = NAN;
 
 	switch (term->kind) {
@@ -58,8 +59,9 @@ enum firn_status firn_subrange_deviation(const struct firn_subrange *subrange, c
 	if (subrange->terms[subrange->n_coefficients - 1].kind == FIRN_TERM_ABOVE_AL &&
 	    !isfinite(w_al))
 		return FIRN_E_DOMAIN;
+	const double ln_w = num_ln(w);
 	for (size_t k = 0; k < subrange->n_coefficients; k++) {
-		sum += c[k] * term_value(&subrange->terms[k], w_al, w, &slope);
+		sum += c[k] * term_value(&subrange->terms[k], w_al, w, ln_w, &slope);
 		sum_slope += c[k] * slope;
 	}
 	if (!isfinite(sum) || !isfinite(sum_slope))
@@ -104,11 +106,12 @@ enum firn_status firn_subrange_t90(const struct firn_subrange *subrange, const d
 static size_t wr_gradient(const struct firn_subrange *subrange, const double *c, double w_al,
 			  double w, double *ret_gradient)
 {
+	const double ln_w = num_ln(w);
 	size_t n = subrange->n_coefficients;
 	double unused;
 
 	for (size_t k = 0; k < n; k++)
-		ret_gradient[k] = -term_value(&subrange->terms[k], w_al, w, &unused);
+		ret_gradient[k] = -term_value(&subrange->terms[k], w_al, w, ln_w, &unused);
 	if (subrange->terms[n - 1].kind == FIRN_TERM_ABOVE_AL) {
 		ret_gradient[n] = 2.0 * c[n - 1] * fmax(w - w_al, 0.0);
 		n++;
