@@ -29,8 +29,9 @@ static const char *const usual[][MOST_NAMES] = {
 /* A line of the block, for as long as its bytes are at hand. */
 struct row {
 	const char *from; /* empty lines before it, which are kept */
-	const char *start, *field;
-	size_t length; /* from start on, without the end of the line */
+	const char *start;
+	const char *field; /* NULL: of a line of numbers, to be looked for when it is asked for */
+	size_t length;     /* from start on, without the end of the line */
 	int line;
 	bool crlf;
 };
@@ -39,6 +40,7 @@ struct table {
 	struct convert *convert;
 	struct file_csv_stream stream;
 	size_t column, n_columns;
+	double numbers[FILE_CSV_FIELDS]; /* of a line of nothing else */
 	struct row rows[CONVERT_BLOCK];
 	struct calc_converted results[CONVERT_BLOCK];
 };
@@ -353,6 +355,17 @@ static void write_row(struct table *t, size_t i)
 	g_string_append(convert->out, row->crlf ? "\r\n" : "\n");
 }
 
+static const char *field_of(const struct table *t, const struct row *row)
+{
+	const char *at = row->start;
+
+	if (row->field != NULL)
+		return row->field;
+	for (size_t i = 0; i < t->column; i++)
+		at = strchr(at, ',') + 1;
+	return at;
+}
+
 /* Converts and writes the rows that have gathered. */
 static bool finish_block(struct table *t, int *ret_status)
 {
@@ -365,7 +378,8 @@ static bool finish_block(struct table *t, int *ret_status)
 		write_row(t, i);
 		if (isnan(t->results[i].t90_K) && !isnan(convert->values[i]) &&
 		    convert_tells(convert))
-			convert_refuse(convert, mark_of(row, row->field), "", convert->values[i]);
+			convert_refuse(convert, mark_of(row, field_of(t, row)), "",
+				       convert->values[i]);
 	}
 	convert->n = 0;
 	return convert_write(convert, ret_status);
@@ -390,8 +404,8 @@ static double read_value(struct table *t, struct row *row)
 	return (double)NAN;
 }
 
-static double read_row(struct table *t, enum file_csv_status status, const char *fault,
-		       struct row *row)
+static double read_fields(struct table *t, enum file_csv_status status, const char *fault,
+			  struct row *row)
 {
 	const struct file_csv *csv = &t->stream.csv;
 
@@ -410,18 +424,35 @@ static double read_row(struct table *t, enum file_csv_status status, const char 
 	return (double)NAN;
 }
 
+/* The next row with its value; false at the end of what is there. */
+static bool next_row(struct table *t, struct row *ret_row, double *ret_value)
+{
+	struct file_csv *csv = &t->stream.csv;
+	const char *fault = NULL;
+
+	if (t->n_columns <= FILE_CSV_FIELDS && file_csv_numbers(csv, t->n_columns, t->numbers)) {
+		*ret_row = row_of(csv);
+		ret_row->field = NULL;
+		*ret_value = t->numbers[t->column];
+		return true;
+	}
+	const enum file_csv_status status = file_csv_next(csv, &fault);
+	if (status == FILE_CSV_END)
+		return false;
+	*ret_row = row_of(csv);
+	*ret_value = read_fields(t, status, fault, ret_row);
+	return true;
+}
+
 static bool read_rows(struct table *t, int *ret_status)
 {
 	struct convert *convert = t->convert;
 	struct file_csv *csv = &t->stream.csv;
-	const char *fault = NULL, *from = csv->at;
-	enum file_csv_status status;
+	const char *from = csv->at;
+	struct row row;
 
-	while ((status = file_csv_next(csv, &fault)) != FILE_CSV_END) {
-		struct row row = row_of(csv);
-
+	while (next_row(t, &row, &convert->values[convert->n])) {
 		row.from = from;
-		convert->values[convert->n] = read_row(t, status, fault, &row);
 		t->rows[convert->n++] = row;
 		if (convert->n == CONVERT_BLOCK && !finish_block(t, ret_status))
 			return false;

@@ -2,6 +2,8 @@
 
 #include "app/file/text.h"
 
+#include "firn/number.h"
+
 #include <glib.h>
 #include <string.h>
 
@@ -62,18 +64,47 @@ static bool is_blank(char c)
 	return c == ' ' || c == '\t';
 }
 
+static bool ends_plain(char c)
+{
+	return c == ',' || c == '\n' || c == '\r' || c == '"';
+}
+
+/* Where a field without quotes ends. All that ends one is below '-', and all that numbers and times
+   are made of is not, but for '+': eight bytes are looked at together. */
+static const char *plain_end(const char *at, const char *end)
+{
+	const guint64 ones = G_GUINT64_CONSTANT(0x0101010101010101), high = ones * 0x80;
+	guint64 word;
+
+	while (end - at >= (ptrdiff_t)sizeof(word)) {
+		memcpy(&word, at, sizeof(word));
+		word = GUINT64_FROM_LE(word);
+		/* the lowest bit set is that of the first byte below '-'; those above may mislead
+		 */
+		const guint64 below = (word - ones * '-') & ~word & high;
+		if (below == 0) {
+			at += sizeof(word);
+			continue;
+		}
+		at += __builtin_ctzll(below) / 8;
+		if (ends_plain(*at))
+			return at;
+		at++;
+	}
+	while (at < end && !ends_plain(*at))
+		at++;
+	return at;
+}
+
 static bool plain_field(struct file_csv *csv, const char **ret_fault)
 {
-	const char *start = csv->at;
+	const char *start = csv->at, *last = plain_end(start, csv->end);
 
-	while (csv->at < csv->end && *csv->at != ',' && *csv->at != '\n' && *csv->at != '\r') {
-		if (*csv->at == '"') {
-			*ret_fault = csv->at;
-			return false;
-		}
-		csv->at++;
+	csv->at = last;
+	if (last < csv->end && *last == '"') {
+		*ret_fault = last;
+		return false;
 	}
-	const char *last = csv->at;
 	while (start < last && is_blank(*start))
 		start++;
 	while (last > start && is_blank(last[-1]))
@@ -178,6 +209,23 @@ enum file_csv_status file_csv_next(struct file_csv *csv, const char **ret_fault)
 	else
 		skip_to_line_end(csv);
 	return status;
+}
+
+bool file_csv_numbers(struct file_csv *csv, size_t n, double *ret)
+{
+	size_t length;
+
+	if (firn_number_list(csv->at, (size_t)(csv->end - csv->at), n, ret, &length) != n)
+		return false;
+	const char *last = csv->at + length;
+	if (last < csv->end && *last != '\n' && *last != '\r')
+		return false;
+	csv->record_line = csv->line;
+	csv->record_start = csv->at;
+	csv->n = n;
+	csv->at = last;
+	step_over_line_end(csv);
+	return true;
 }
 
 struct base_mark file_csv_mark(const struct file_csv *csv, const char *at)

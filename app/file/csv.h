@@ -41,6 +41,15 @@ void file_csv_close(struct file_csv *csv);
  *ret_fault points at it. */
 enum file_csv_status file_csv_next(struct file_csv *csv, const char **ret_fault);
 
+/*
+ * file_csv_numbers - the next line, if it is n numbers and nothing else: no blanks, quotes or empty
+ * fields. Several times as fast as looking at fields.
+ *
+ * Returned: false when it isn't, with nothing read: file_csv_next() tells what it is. Else the
+ * numbers; the line is the record read last, but `fields` are untouched.
+ */
+bool file_csv_numbers(struct file_csv *csv, size_t n, double *ret);
+
 /* Passes over one line if it starts with this character; false when it doesn't. */
 bool file_csv_skip_line(struct file_csv *csv, char first);
 

@@ -47,10 +47,29 @@ static int next_state(int state, char c)
 	}
 }
 
+/* Outside quotes, bytes without a quote have an end of a record at every line feed: all up to the
+   last of them is passed over. */
+static void pass_over_plain(struct file_csv_stream *stream)
+{
+	const char *bytes = (const char *)stream->bytes->data;
+	size_t end = stream->bytes->len;
+
+	if (stream->state == QUOTED ||
+	    memchr(bytes + stream->scanned, '"', end - stream->scanned) != NULL)
+		return;
+	while (end > stream->scanned && bytes[end - 1] != '\n')
+		end--;
+	if (end == stream->scanned)
+		return;
+	stream->scanned = stream->whole = end;
+	stream->state = FIELD_START;
+}
+
 static void look_for_ends(struct file_csv_stream *stream)
 {
 	const char *bytes = (const char *)stream->bytes->data;
 
+	pass_over_plain(stream);
 	for (; stream->scanned < stream->bytes->len; stream->scanned++) {
 		const char c = bytes[stream->scanned];
 

@@ -25,6 +25,17 @@ size_t firn_number_prefix(const char *text, size_t length, double *ret);
    large for a double. */
 enum firn_status firn_number_parse(const char *text, size_t length, double *ret);
 
+/*
+ * firn_number_list - up to `most` numbers separated by commas, at the start of a text: many of them
+ * for little more than it takes to look at the bytes.
+ *
+ * Returned: how many finite numbers stand there, each as firn_number_prefix reads it and followed
+ * by a comma, the end of a line (CR or LF) or of the text; the numbers; and in *ret_length the
+ * bytes up to the end of the last, its comma not counted. Behind the end of a line nothing is read.
+ */
+size_t firn_number_list(const char *text, size_t length, size_t most, double *ret,
+			size_t *ret_length);
+
 /* Writes x with as few digits as read back to the same double (at most 17); "nan", "inf", "-inf"
    for what is no number. Returns the length. */
 size_t firn_number_print(double x, char ret[FIRN_NUMBER_SIZE]);

@@ -118,6 +118,60 @@ static void check_beside(char *text)
 	*last = digit;
 }
 
+/* A number of a list, and what stands behind it. */
+static void append_number(char *to, int kind)
+{
+	static const char *const behind[] = { ",", ",", ",", ",", ",", "\n", "\r\n", " ", ";" };
+	char number[64];
+	const uint64_t a = draw();
+
+	if (kind % 4 == 0)
+		snprintf(number, sizeof(number), "%.*g", (int)(a % 17) + 1, draw_double(false));
+	else
+		snprintf(number, sizeof(number), "%s%u.%0*u", a % 8 == 0 ? "-" : "",
+			 (unsigned)(a >> 60), (int)(a >> 20 & 15), (unsigned)(a >> 40 & 0xfffff));
+	strcat(to, number);
+	strcat(to, behind[draw() % (sizeof(behind) / sizeof(behind[0]))]);
+}
+
+/* Read as a list, and one after the other. */
+static void test_list(void **state)
+{
+	enum { MOST = 6 };
+
+	(void)state;
+	for (int i = 0; i < MANY; i++) {
+		char text[LONG] = "";
+		double got[MOST], want;
+		size_t length = 0, at = 0, end = 0, n = 0;
+
+		for (int k = 0; k < 4; k++)
+			append_number(text, i + k);
+		const size_t size = strlen(text) - draw() % 2, most = draw() % MOST;
+		char *exact = malloc(size); /* no end: reading beyond it is found */
+		assert_non_null(exact);
+		memcpy(exact, text, size);
+		const size_t n_got = firn_number_list(exact, size, most, got, &length);
+		while (n < most) {
+			const size_t one = firn_number_prefix(exact + at, size - at, &want);
+
+			at += one;
+			if (one == 0 || (at < size && strchr(",\r\n", exact[at]) == NULL))
+				break;
+			if (n < n_got)
+				assert_true(same_bits(got[n], want));
+			n++;
+			end = at;
+			if (at == size || exact[at] != ',')
+				break;
+			at++;
+		}
+		assert_int_equal(n_got, n);
+		assert_int_equal(length, end);
+		free(exact);
+	}
+}
+
 /* Written out exactly, the middle between two doubles goes to the even one, and a last digit more
    or less decides otherwise. Needs a type with a bit more. */
 static void test_halfway(void **state)
@@ -325,10 +379,15 @@ static void test_fixed_room(void **state)
 int main(void)
 {
 	const struct CMUnitTest tests[] = {
-		cmocka_unit_test(test_any_double),        cmocka_unit_test(test_any_digits),
-		cmocka_unit_test(test_halfway),           cmocka_unit_test(test_short_halfway),
-		cmocka_unit_test(test_ends_of_the_range), cmocka_unit_test(test_declines_rarely),
-		cmocka_unit_test(test_shortest),          cmocka_unit_test(test_fixed),
+		cmocka_unit_test(test_any_double),
+		cmocka_unit_test(test_any_digits),
+		cmocka_unit_test(test_list),
+		cmocka_unit_test(test_halfway),
+		cmocka_unit_test(test_short_halfway),
+		cmocka_unit_test(test_ends_of_the_range),
+		cmocka_unit_test(test_declines_rarely),
+		cmocka_unit_test(test_shortest),
+		cmocka_unit_test(test_fixed),
 		cmocka_unit_test(test_fixed_room),
 	};
 

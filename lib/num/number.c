@@ -42,50 +42,74 @@ struct decimal {
 
 enum { MOST_DIGITS = 19 }; /* that 64 bits hold, whichever they are */
 
+/* Up to 2^53 and powers of ten up to 10^22 are doubles exactly, so that a product or quotient of
+   two is rounded once, and is the nearest double: most numbers of a file end here. */
+static const double exact_powers[] = { 1e0,  1e1,  1e2,  1e3,  1e4,  1e5,  1e6,  1e7,
+				       1e8,  1e9,  1e10, 1e11, 1e12, 1e13, 1e14, 1e15,
+				       1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22 };
+
 static bool is_digit(char c)
 {
 	return c >= '0' && c <= '9';
 }
 
-static const char *read_digits(const char *at, const char *end, uint64_t *digits)
+static inline const char *read_digits(const char *at, const char *end, uint64_t *digits)
 {
 	uint64_t value = *digits;
 
-	for (; at < end && is_digit(*at); at++)
-		value = 10 * value + (uint64_t)(*at - '0');
+	for (; at < end; at++) {
+		const unsigned digit = (unsigned char)*at - (unsigned)'0';
+
+		if (digit > 9)
+			break;
+		value = 10 * value + digit;
+	}
 	*digits = value;
 	return at;
 }
 
 #if __BYTE_ORDER__ == __ORDER_LITTLE_ENDIAN__
-/* Eight digits at a time, as the bytes of a word: neighbours become pairs, these fours, and those
-   the number. The first digit is in the lowest byte. */
-static bool are_digits(uint64_t word)
+/* Eight digits as the bytes of a word, the first in the lowest: neighbours become pairs, and one
+   multiplication each puts two of the four pairs, with their weights, into the upper half. */
+static inline uint64_t value_of_word(uint64_t word)
 {
-	const uint64_t high = UINT64_C(0xf0f0f0f0f0f0f0f0), zeros = UINT64_C(0x3030303030303030);
+	const uint64_t pair = UINT64_C(0x000000ff000000ff);
 
-	return (word & high) == zeros && ((word + UINT64_C(0x0606060606060606)) & high) == zeros;
+	word = 10 * word + (word >> 8);
+	return ((word & pair) * (100 + (UINT64_C(1000000) << 32)) +
+		(word >> 16 & pair) * (1 + (UINT64_C(10000) << 32))) >>
+	       32;
 }
 
-static uint64_t value_of_word(uint64_t word)
-{
-	word &= UINT64_C(0x0f0f0f0f0f0f0f0f);
-	word = (10 * word + (word >> 8)) & UINT64_C(0x00ff00ff00ff00ff);
-	word = (100 * word + (word >> 16)) & UINT64_C(0x0000ffff0000ffff);
-	return (10000 * word + (word >> 32)) & UINT64_C(0xffffffff);
-}
-
-static const char *read_many_digits(const char *at, const char *end, uint64_t *digits)
+/* The bytes of a word less '0', and a bit for the first that is no digit, if any is not. */
+static inline uint64_t digits_of_word(const char *at, uint64_t *ret_others)
 {
 	uint64_t word;
 
-	for (; end - at >= 8; at += 8) {
-		memcpy(&word, at, sizeof(word));
-		if (!are_digits(word))
-			break;
+	memcpy(&word, at, sizeof(word));
+	word ^= UINT64_C(0x3030303030303030);
+	/* the lowest bit set is that of the first byte above 9; those above may mislead */
+	*ret_others = ((word + UINT64_C(0x7676767676767676)) | word) & UINT64_C(0x8080808080808080);
+	return word;
+}
+
+/* The first digits by a word of eight, full or not: it most often holds all that there are. */
+static inline const char *read_many_digits(const char *at, const char *end, uint64_t *digits)
+{
+	static const uint32_t powers[] = { 1, 10, 100, 1000, 10000, 100000, 1000000, 10000000 };
+	uint64_t others;
+
+	if (end - at < 8)
+		return read_digits(at, end, digits);
+	const uint64_t word = digits_of_word(at, &others);
+	if (others == 0) {
 		*digits = 100000000 * *digits + value_of_word(word);
+		return read_digits(at + 8, end, digits);
 	}
-	return read_digits(at, end, digits);
+	const int n = __builtin_ctzll(others) / 8;
+	if (n > 0) /* zeros in front of them */
+		*digits = powers[n] * *digits + value_of_word(word << (64 - 8 * n));
+	return at + n;
 }
 #else
 static const char *read_many_digits(const char *at, const char *end, uint64_t *digits)
@@ -96,7 +120,7 @@ static const char *read_many_digits(const char *at, const char *end, uint64_t *d
 
 /* Steps over an exponent, if one stands here, and adds it. Beyond 99999 nothing changes any more:
    a text has too few digits to make up for it. */
-static const char *read_exponent(const char *at, const char *end, int *exponent)
+static inline const char *read_exponent(const char *at, const char *end, int *exponent)
 {
 	const char *first = at + 1;
 	int value = 0;
@@ -137,7 +161,7 @@ static void read_first_digits(const char *at, const char *end, struct decimal *r
 }
 
 /* The number at the start of a text; returns its length, 0 when none stands there. */
-static size_t read_decimal(const char *text, size_t length, struct decimal *ret)
+static inline size_t read_decimal(const char *text, size_t length, struct decimal *ret)
 {
 	const char *end = text + length, *at = text, *first, *last;
 	ptrdiff_t n_digits, n_decimals = 0;
@@ -166,25 +190,17 @@ static size_t read_decimal(const char *text, size_t length, struct decimal *ret)
 	return (size_t)(read_exponent(at, end, &ret->exponent) - text);
 }
 
-/*
- * Up to 2^53 and powers of ten up to 10^22 are doubles exactly, so that a product or quotient of
- * two is rounded once, and is the nearest double: most numbers of a file end here.
- */
-static bool nearest(uint64_t digits, int exponent, double *ret)
+static inline bool nearest(uint64_t digits, int exponent, double *ret)
 {
-	static const double powers[] = { 1e0,  1e1,  1e2,  1e3,  1e4,  1e5,  1e6,  1e7,
-					 1e8,  1e9,  1e10, 1e11, 1e12, 1e13, 1e14, 1e15,
-					 1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22 };
-
 	if (digits > (UINT64_C(1) << 53) || exponent < -22 || exponent > 22)
 		return num_decimal_nearest(digits, exponent, ret);
-	*ret = exponent < 0 ? (double)(int64_t)digits / powers[-exponent]
-			    : (double)(int64_t)digits * powers[exponent];
+	*ret = exponent < 0 ? (double)(int64_t)digits / exact_powers[-exponent]
+			    : (double)(int64_t)digits * exact_powers[exponent];
 	return true;
 }
 
 /* The number lies from `digits` to `digits` + 1: when both ends round alike, so does it. */
-static bool nearest_decimal(const struct decimal *d, double *ret)
+static inline bool nearest_decimal(const struct decimal *d, double *ret)
 {
 	double above;
 
@@ -224,12 +240,77 @@ size_t firn_number_prefix(const char *text, size_t length, double *ret)
 
 enum firn_status firn_number_parse(const char *text, size_t length, double *ret)
 {
+	struct decimal decimal;
 	double x;
 
-	if (length == 0 || firn_number_prefix(text, length, &x) != length || !isfinite(x))
+	if (length == 0 || length > LONGEST || read_decimal(text, length, &decimal) != length)
+		return FIRN_E_DOMAIN;
+	if (!nearest_decimal(&decimal, &x))
+		x = by_c_library(text, length);
+	if (!isfinite(x))
 		return FIRN_E_DOMAIN;
 	*ret = x;
 	return FIRN_OK;
+}
+
+/* At most 15 digits, with a point or without, and no sign or exponent, as most numbers of a table:
+   a quotient of two doubles is the nearest. NULL: it is something else. */
+static inline const char *read_plain(const char *text, const char *end, double *ret)
+{
+	enum { FEW = 15 };
+	uint64_t digits = 0;
+	const char *point = read_digits(text, end, &digits), *last = point;
+	size_t n = (size_t)(point - text), decimals = 0;
+
+	if (point < end && *point == '.') {
+		last = read_many_digits(point + 1, end, &digits);
+		decimals = (size_t)(last - point) - 1;
+		n += decimals;
+	}
+	if (n - 1 >= FEW) /* or none */
+		return NULL;
+	*ret = (double)(int64_t)digits / exact_powers[decimals];
+	return last;
+}
+
+/* Whatever it is; NULL when no finite number stands there. */
+static const char *read_other(const char *text, const char *end, double *ret)
+{
+	const size_t n = firn_number_prefix(text, (size_t)(end - text), ret);
+
+	return n > 0 && isfinite(*ret) ? text + n : NULL;
+}
+
+static inline bool is_comma(const char *at, const char *end)
+{
+	return at < end && *at == ',';
+}
+
+static inline bool ends_line(const char *at, const char *end)
+{
+	return at == end || *at == '\n' || *at == '\r';
+}
+
+size_t firn_number_list(const char *text, size_t length, size_t most, double *ret,
+			size_t *ret_length)
+{
+	const char *at = text, *end = text + length, *last, *done = text;
+	size_t n = 0;
+
+	while (n < most) {
+		last = read_plain(at, end, &ret[n]);
+		if (last == NULL || (!is_comma(last, end) && !ends_line(last, end)))
+			last = read_other(at, end, &ret[n]);
+		if (last == NULL || (!is_comma(last, end) && !ends_line(last, end)))
+			break;
+		n++;
+		done = last;
+		if (!is_comma(last, end))
+			break;
+		at = last + 1;
+	}
+	*ret_length = (size_t)(done - text);
+	return n;
 }
 
 /* ---- number to text ---- */
