@@ -22,6 +22,28 @@ static const struct file_range fraction = {
 static const struct file_range fraction_21 = {
 	0.0, 0.1, false, false, "an amount fraction of 21Ne lies from 0 to 0.1: 0.27 % are 0.0027"
 };
+static const struct file_range u_fraction = {
+	0.0, 1.0, false, false,
+	"the standard uncertainty of an amount fraction is one itself, 0 to 1: 0.01 % are 0.0001"
+};
+static const struct file_range u_fraction_21 = {
+	0.0, 0.1, false, false,
+	"the standard uncertainty of an amount fraction of 21Ne lies from 0 to 0.1"
+};
+static const struct file_range u_deuterium = {
+	0.0, 1000.0, false, false, "the standard uncertainty of deuterium is in umol/mol, 0 to 1000"
+};
+static const struct file_range u_impurity = {
+	0.0, 1e4, false, false,
+	"the standard uncertainty of an amount fraction of impurities is in umol/mol, 0 to 10000"
+};
+static const struct file_range u_distribution = {
+	0.0, 20.0, false, false, "the standard uncertainty of a distribution coefficient is 0 to 20"
+};
+static const struct file_range u_slope = {
+	0.0, 0.1, false, false,
+	"the standard uncertainty of the slope of the liquidus is in kelvin per umol/mol, 0 to 0.1"
+};
 static const struct file_range deuterium = {
 	0.0, 1000.0, false, false,
 	"deuterium is in umol/mol, 0 to 1000: the reference composition has 89.02"
@@ -47,15 +69,14 @@ static const struct file_number_field water[] = {
 
 static const struct file_number_field hydrogen[] = {
 	{ "xD_umol_per_mol", CELL(x_D_umol_per_mol), &deuterium, 0.0, NULL },
-	{ "u_xD_umol_per_mol", CELL(u_x_D_umol_per_mol), &file_uncertainty, 0.0,
-	  "xD_umol_per_mol" },
+	{ "u_xD_umol_per_mol", CELL(u_x_D_umol_per_mol), &u_deuterium, 0.0, "xD_umol_per_mol" },
 };
 
 static const struct file_number_field neon[] = {
-	{ "x22", CELL(x22), &fraction, 0.0, NULL },
-	{ "u_x22", CELL(u_x22), &file_uncertainty, 0.0, "x22" },
+	{ "x22", CELL(x22), &fraction, 0.0, "x21" },
+	{ "u_x22", CELL(u_x22), &u_fraction, 0.0, "x22" },
 	{ "x21", CELL(x21), &fraction_21, 0.0, "x22" },
-	{ "u_x21", CELL(u_x21), &file_uncertainty, 0.0, "x21" },
+	{ "u_x21", CELL(u_x21), &u_fraction_21, 0.0, "x21" },
 };
 
 /* The keys of isotopes, by point. */
@@ -134,13 +155,12 @@ static void isotopes(struct file_job *job, struct file_map *parent, struct lab_c
 
 static const struct file_number_field impurity_numbers[] = {
 	{ "x_umol_per_mol", IMPURITY(x_umol_per_mol), &file_impurity, 0.0, NULL },
-	{ "u_x_umol_per_mol", IMPURITY(u_x_umol_per_mol), &file_uncertainty, 0.0,
-	  "x_umol_per_mol" },
+	{ "u_x_umol_per_mol", IMPURITY(u_x_umol_per_mol), &u_impurity, 0.0, "x_umol_per_mol" },
 	{ "K_per_umol_per_mol", IMPURITY(K_per_umol_per_mol), &slope, 0.0, NULL },
-	{ "u_K_per_umol_per_mol", IMPURITY(u_K_per_umol_per_mol), &file_uncertainty, 0.0,
+	{ "u_K_per_umol_per_mol", IMPURITY(u_K_per_umol_per_mol), &u_slope, 0.0,
 	  "K_per_umol_per_mol" },
 	{ "k", IMPURITY(k), &distribution, 0.0, NULL },
-	{ "u_k", IMPURITY(u_k), &file_uncertainty, 0.0, "k" },
+	{ "u_k", IMPURITY(u_k), &u_distribution, 0.0, "k" },
 };
 
 static void impurity(struct file_job *job, struct file_map *map, struct lab_cell *cell)
@@ -199,7 +219,7 @@ static const struct file_range of_certificate = {
 };
 static const struct file_number_field certificate_numbers[] = {
 	{ "correction_mK", CELL(certificate.correction_K), &of_certificate, 1e-3, NULL },
-	{ "u_mK", CELL(certificate.u_K), &file_uncertainty, 1e-3, "correction_mK" },
+	{ "u_mK", CELL(certificate.u_K), &file_u_mK, 1e-3, "correction_mK" },
 };
 
 static void contains(struct file_job *job, struct file_map *map, struct lab_cell *cell)

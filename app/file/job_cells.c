@@ -12,6 +12,13 @@ const struct file_range file_pressure = { 0.0, 1e6, false, false,
 					  "a pressure is absolute and in pascal, 0 to 1000000 (one "
 					  "atmosphere is 101325)" };
 
+const struct file_range file_u_mK = { 0.0, 1e4, false, false,
+				      "a standard uncertainty of a temperature is in millikelvin, "
+				      "0 to 10000" };
+const struct file_range file_u_pressure = { 0.0, 1e6, false, false,
+					    "a standard uncertainty of a pressure is in pascal, 0 "
+					    "to 1000000" };
+
 const struct file_range file_impurity = {
 	0.0, 1e4, false, false,
 	"an amount fraction of impurities is in umol/mol, 0 to 10000: 1 part in a million is 1"
@@ -21,10 +28,10 @@ static const char *const points[] = { "e-H2", "e-H2-vapour", "Ne", "O2", "Ar", "
 				      "Ga",   "In",          "Sn", "Zn", "Al", "Ag", NULL };
 
 static const struct file_number_field numbers[] = {
-	{ "u_cell_mK", FIELD(u_cell_K), &file_uncertainty, 1e-3, NULL },
+	{ "u_cell_mK", FIELD(u_cell_K), &file_u_mK, 1e-3, NULL },
 	{ "total_umol_per_mol", FIELD(total_umol_per_mol), &file_impurity, 0.0, NULL },
 	{ "pressure_Pa", FIELD(pressure_Pa), &file_pressure, 0.0, NULL },
-	{ "u_pressure_Pa", FIELD(u_pressure_Pa), &file_uncertainty, 0.0, "pressure_Pa" },
+	{ "u_pressure_Pa", FIELD(u_pressure_Pa), &file_u_pressure, 0.0, "pressure_Pa" },
 };
 
 /* An order of magnitude that no cell has by accident, and every mistaken unit has. */

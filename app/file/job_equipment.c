@@ -10,6 +10,14 @@ static const struct file_range nominal = { 0.0, 1e5, true, false,
 					   "100000" };
 static const struct file_range ohm = { 0.0, 1e6, true, false,
 				       "a resistor is in ohm, above 0 and at most 1000000" };
+static const struct file_range u_ohm = {
+	0.0, 1e5, false, false,
+	"a standard uncertainty of a resistor is in ohm, 0 to a tenth of the resistor"
+};
+static const struct file_range u_bath = {
+	0.0, 10.0, false, false,
+	"a standard uncertainty of a resistor's temperature is in kelvin, 0 to 10"
+};
 static const struct file_range bath = {
 	0.0, 60.0, false, false, "the temperature of a resistor is in degrees Celsius, 0 to 60"
 };
@@ -37,11 +45,11 @@ static const struct file_number_field thermometer_numbers[] = {
 
 static const struct file_number_field resistor_numbers[] = {
 	{ "ohm", FIELD(lab_resistor, ohm), &ohm, 0.0, NULL },
-	{ "u_ohm", FIELD(lab_resistor, u_ohm), &file_uncertainty, 0.0, NULL },
+	{ "u_ohm", FIELD(lab_resistor, u_ohm), &u_ohm, 0.0, NULL },
 	{ "at_C", FIELD(lab_resistor, at_C), &bath, 0.0, NULL },
 	{ "per_K", FIELD(lab_resistor, per_K), &per_K, 0.0, "at_C" },
 	{ "u_per_K", FIELD(lab_resistor, u_per_K), &u_per_K, 0.0, "per_K" },
-	{ "u_bath_K", FIELD(lab_resistor, u_bath_K), &file_uncertainty, 0.0, "per_K" },
+	{ "u_bath_K", FIELD(lab_resistor, u_bath_K), &u_bath, 0.0, "per_K" },
 };
 
 static const struct file_number_field bridge_numbers[] = {
@@ -74,6 +82,18 @@ void file_job_thermometer(struct file_job *job, struct file_map *top)
 	file_map_close(&map);
 }
 
+/* A relative uncertainty in parts in a million, or the resistance once more, written as ohm. */
+static void check_u_ohm(struct file_map *map, struct lab_resistor *r)
+{
+	const struct file_node *node = file_get(map, "u_ohm");
+
+	if (node == NULL || !lab_given(r->ohm) || !lab_given(r->u_ohm) || r->u_ohm <= 0.1 * r->ohm)
+		return;
+	file_wrong(map->reader, node->mark, "u_ohm is %s and the resistor is of %s ohm; %s",
+		   node->text, file_peek(map->node, "ohm"), u_ohm.right);
+	r->u_ohm = LAB_NOT_GIVEN;
+}
+
 static void resistor(struct file_job *job, struct file_map *map, const char *name)
 {
 	struct lab_resistor *r = lab_add_resistor(job->c);
@@ -81,6 +101,7 @@ static void resistor(struct file_job *job, struct file_map *map, const char *nam
 	file_job_add_id(job, "resistor", name, job->c->resistors->len - 1);
 	r->id = lab_calibration_text(job->c, name);
 	file_numbers(map, resistor_numbers, G_N_ELEMENTS(resistor_numbers), r);
+	check_u_ohm(map, r);
 	r->dof = file_dof_of(map, "u_ohm");
 	r->certificate = file_job_text(job, map, "certificate");
 	if (map->node != NULL && !file_has(map, "ohm"))

@@ -52,6 +52,10 @@ char *file_job_text(struct file_job *job, struct file_map *map, const char *key)
 extern const struct file_range file_pressure;
 void file_job_check_pressure(struct file_map *map, double *pressure_Pa);
 
+/* Standard uncertainties of a temperature, in millikelvin, and of a pressure; a slip of units is a
+   thousand times more than any laboratory states. */
+extern const struct file_range file_u_mK, file_u_pressure;
+
 /* An amount fraction of impurities, in umol/mol. */
 extern const struct file_range file_impurity;
 

@@ -10,9 +10,6 @@ static const struct file_range probability = { 0.0, 1.0, true, true,
 					       "a probability lies between 0 and 1: 95 % is 0.95" };
 static const struct file_range factor = { 0.0, 100.0, true, false,
 					  "a coverage factor is above 0, such as 2" };
-static const struct file_range uncertainty = {
-	0.0, 1e6, false, false, "a standard uncertainty is 0 or more, in millikelvin"
-};
 static const struct file_range limit = { 0.0, 1e6, true, false,
 					 "a limit is above 0, in millikelvin" };
 
@@ -96,8 +93,8 @@ static void read_limits(struct file_job *job, struct file_map *top)
 static void read_use(struct file_job *job, struct file_map *top)
 {
 	static const struct file_number_field fields[] = {
-		{ "u_drift_mK", offsetof(struct lab_use, u_drift_K), &uncertainty, 1e-3, NULL },
-		{ "u_immersion_mK", offsetof(struct lab_use, u_immersion_K), &uncertainty, 1e-3,
+		{ "u_drift_mK", offsetof(struct lab_use, u_drift_K), &file_u_mK, 1e-3, NULL },
+		{ "u_immersion_mK", offsetof(struct lab_use, u_immersion_K), &file_u_mK, 1e-3,
 		  NULL },
 	};
 	const struct file_node *node = file_get(top, "use"), *tpw;
@@ -131,6 +128,7 @@ void file_job_settings(struct file_job *job, struct file_map *top)
 	read_wr_at_points(job, top);
 	read_subranges(job, top);
 	job->c->least_squares = file_boolean(top, "least_squares", false);
+	job->c->simulated = file_boolean(top, "simulated", false);
 	read_coverage(job, top);
 	read_limits(job, top);
 	read_use(job, top);

@@ -8,6 +8,10 @@ static const struct file_range depth = {
 	"depths count downwards from the surface of the liquid, in "
 	"metres, and are 0 to 2"
 };
+static const struct file_range u_depth = {
+	0.0, 1.0, false, false,
+	"a standard uncertainty of a depth is in metres, 0 to 1: 2 mm is 0.002"
+};
 static const struct file_range vapour = { 1e4, 2e5, false, false,
 					  "a vapour pressure of hydrogen is in pascal, 10000 to "
 					  "200000 (33321 at 17.035 K)" };
@@ -17,14 +21,14 @@ static const struct file_range mantle = { -1.0, 0.0, false, false,
 
 static const struct file_number_field numbers[] = {
 	{ "depth_m", FIELD(depth_m), &depth, 0.0, NULL },
-	{ "u_depth_m", FIELD(u_depth_m), &file_uncertainty, 0.0, "depth_m" },
+	{ "u_depth_m", FIELD(u_depth_m), &u_depth, 0.0, "depth_m" },
 	{ "pressure_Pa", FIELD(pressure_Pa), &file_pressure, 0.0, NULL },
-	{ "u_pressure_Pa", FIELD(u_pressure_Pa), &file_uncertainty, 0.0, NULL },
+	{ "u_pressure_Pa", FIELD(u_pressure_Pa), &file_u_pressure, 0.0, NULL },
 	{ "vapour_pressure_Pa", FIELD(vapour_pressure_Pa), &vapour, 0.0, NULL },
-	{ "u_vapour_pressure_Pa", FIELD(u_vapour_pressure_Pa), &file_uncertainty, 0.0,
+	{ "u_vapour_pressure_Pa", FIELD(u_vapour_pressure_Pa), &file_u_pressure, 0.0,
 	  "vapour_pressure_Pa" },
-	{ "u_mK", FIELD(u_K), &file_uncertainty, 1e-3, NULL },
-	{ "u_temperature_mK", FIELD(u_temperature_K), &file_uncertainty, 1e-3, NULL },
+	{ "u_mK", FIELD(u_K), &file_u_mK, 1e-3, NULL },
+	{ "u_temperature_mK", FIELD(u_temperature_K), &file_u_mK, 1e-3, NULL },
 };
 
 static void terms(struct file_job *job, struct file_map *parent, struct lab_visit *visit)
@@ -45,7 +49,7 @@ static void terms(struct file_job *job, struct file_map *parent, struct lab_visi
 		if (term == NULL)
 			continue;
 		file_map_open(&one, &job->reader, term, name, term_path);
-		visit->terms[t].u = file_number(&one, "u_mK", &file_uncertainty) * 1e-3;
+		visit->terms[t].u = file_number(&one, "u_mK", &file_u_mK) * 1e-3;
 		visit->terms[t].dof = file_dof_of(&one, "u_mK");
 		if (one.node != NULL && !file_has(&one, "u_mK") && !file_has(&one, "dof"))
 			file_missing(&one, "u_mK", "give its standard uncertainty, 0 included");
@@ -64,7 +68,7 @@ static void mantle_age(struct file_job *job, struct file_map *parent, struct lab
 		return;
 	file_map_open(&map, &job->reader, node, "mantle_age", path);
 	visit->mantle_age_K = file_number(&map, "effect_mK", &mantle) * 1e-3;
-	visit->u_mantle_age_K = file_number(&map, "u_mK", &file_uncertainty) * 1e-3;
+	visit->u_mantle_age_K = file_number(&map, "u_mK", &file_u_mK) * 1e-3;
 	if (map.node != NULL && !file_has(&map, "effect_mK"))
 		file_missing(&map, "effect_mK",
 			     "give how much the age of the mantle changes the cell, 0 or negative");

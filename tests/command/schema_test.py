@@ -146,7 +146,7 @@ bridges: {B: {u_linearity: 1e-8}}
 cells:
   W: {point: H2O, isotopes: {dD: -0.05, d18O: -0.008}}
   H: {point: e-H2, isotopes: {xD_umol_per_mol: 90}}
-  N: {point: Ne, isotopes: {x22: 0.0925}}
+  N: {point: Ne, isotopes: {x22: 0.0925, x21: 0.0027}}
   G: {point: Ga, impurities: [{element: Fe, x_umol_per_mol: 0.1, k: 0}], certificate: {number: 1}}
 visits:
   - {id: 1, cell: W, resistor: S, mantle_age: {effect_mK: -0.01}, terms: {leakage: {u_mK: 0}}}
@@ -261,7 +261,8 @@ WRONG = [
     (JOB, "point: Ga", "point: Xe"), (JOB, "id: T, ", ""), (JOB, "u_linearity: 1e-8", "u_linearity: 1"),
     (JOB, "readings: readings.csv\n", ""), (JOB, "ohm: 100", "ohm: 100, per_K: 1e-6"),
     (JOB, "readings: readings.csv", "readings: readings.csv\ncoverage_factor: 2\n"
-     "coverage_probability: 0.95"),
+     "coverage_probability: 0.95"), (JOB, ", x21: 0.0027", ""), (JOB, "x22: 0.0925, ", ""),
+    (JOB, "{point: H2O,", "{point: e-H2-vapour, total_umol_per_mol: 1,"),
     (MODEL, "value: 1, u: 1", "u: 1"), (MODEL, "value: 1, u: 1", "value: 1, u: -1"),
     (MODEL, "value: 1, u: 1", "value: 1, low: 1"), (MODEL, ", beta: 0.5", ""),
     (MODEL, "trapezoidal", "round"), (MODEL, "readings: [1, 2]", "readings: [1]"),
@@ -270,6 +271,50 @@ WRONG = [
     (MODEL, "trials: 1000", "trials: 1000, adaptive: true"), (MODEL, "  y: {", "  sin: {"),
     (MODEL, "formula: a + b + c + d", "unit: K"), (MODEL, "kind: measurement model", "kind: model"),
 ]
+
+
+# A number at the end of its range, which both take, and one beyond it, which both refuse.
+ENDS = [
+    ("ohm: 100", "ohm: 1000000, u_ohm: {}", 100000, 100001),
+    ("ohm: 100", "ohm: 100, at_C: 20, per_K: 0, u_bath_K: {}", 10, 10.1),
+    ("{point: H2O,", "{{point: H2O, u_cell_mK: {},", 10000, 10001),
+    ("{point: Ga,", "{{point: Ga, pressure_Pa: 0, u_pressure_Pa: {},", 1000000, 1000001),
+    ("{point: Ga,", "{{point: Ga, total_umol_per_mol: {},", 10000, 10001),
+    ("{dD: -0.05, d18O: -0.008}", "{{dD: {}, d18O: 0}}", -0.5, -0.51),
+    ("{dD: -0.05, d18O: -0.008}", "{{dD: 0, d18O: {}}}", 0.1, 0.11),
+    ("xD_umol_per_mol: 90", "xD_umol_per_mol: {}", 1000, 1001),
+    ("xD_umol_per_mol: 90", "xD_umol_per_mol: 90, u_xD_umol_per_mol: {}", 1000, 1001),
+    ("x21: 0.0027", "x21: {}", 0.1, 0.11), ("x21: 0.0027", "x21: 0, u_x21: {}", 0.1, 0.11),
+    ("x21: 0.0027", "x21: 0, u_x22: {}", 1, 1.1),
+    ("x_umol_per_mol: 0.1", "x_umol_per_mol: {}", 10000, 10001),
+    ("x_umol_per_mol: 0.1", "x_umol_per_mol: 1, u_x_umol_per_mol: {}", 10000, 10001),
+    ("k: 0}", "k: {}}}", 20, 21), ("k: 0}", "k: 0, u_k: {}}}", 20, 21),
+    ("k: 0}", "K_per_umol_per_mol: {}}}", -0.1, -0.11),
+    ("k: 0}", "K_per_umol_per_mol: 0, u_K_per_umol_per_mol: {}}}", 0.1, 0.11),
+    ("{number: 1}", "{{number: 1, correction_mK: {}}}", 50, 51),
+    ("{number: 1}", "{{number: 1, correction_mK: 0, u_mK: {}}}", 10000, 10001),
+    ("id: 1, ", "id: 1, depth_m: {}, ", 2, 2.1),
+    ("id: 1, ", "id: 1, depth_m: 0, u_depth_m: {}, ", 1, 1.1),
+    ("id: 1, ", "id: 1, u_mK: {}, ", 10000, 6e9), ("u_mK: 0}", "u_mK: {}}}", 10000, 10001),
+    ("effect_mK: -0.01", "effect_mK: 0, u_mK: {}", 10000, 10001),
+    ("measure: true", "measure: true, u_temperature_mK: {}", 10000, 10001),
+    ("limits: ", "use: {{tpw: 1, u_drift_mK: {}}}\nlimits: ", 10000, 10001),
+    ("limits: ", "use: {{tpw: 1, u_immersion_mK: {}}}\nlimits: ", 10000, 10001),
+]
+
+
+def where_ranges_end(tap, where):
+    write(where, "readings.csv", "visit,current_mA,ratio\n")
+    described = validator_of(schema(JOB))
+    for right, form, inside, outside in ENDS:
+        with tap.case(f"the range ends at {form.format(inside)}".replace("\n", " ")):
+            tap.equal("the place stands once", JOB_TEXT.count(right), 1)
+            for number, taken in ((inside, True), (outside, False)):
+                path = write(where, "end.yaml", JOB_TEXT.replace(right, form.format(number)))
+                said = [m["text"] for m in firn("reduce", "--json", path).messages()
+                        if f" is {number:g};" in m["text"] or f" is {number};" in m["text"]]
+                tap.equal(f"the program takes {number}", said == [], taken)
+                tap.equal(f"the schema takes {number}", faults(described, as_json(path)) == [], taken)
 
 
 def what_both_refuse(tap, where):
@@ -334,6 +379,7 @@ def main():
         the_keys(tap, where)
         the_columns(tap, where)
         what_both_refuse(tap, where)
+        where_ranges_end(tap, where)
     the_guide(tap)
     return tap.done()
 
