@@ -152,7 +152,8 @@ static const struct bad_case cases[] = {
 	  "12:33: there is no resistor \"T\"; this job has S\n"
 	  "12:57: depth_m is \"0,265\"; "
 	  "decimals have a point: 0.265\n"
-	  "12:70: u_mK is -1; a standard uncertainty is 0 or more" },
+	  "12:70: u_mK is -1; a standard uncertainty of a temperature is in millikelvin, 0 to "
+	  "10000" },
 };
 
 int main(void)

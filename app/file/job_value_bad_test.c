@@ -9,9 +9,11 @@ static const struct bad_case cases[] = {
 	  "13:57: depth_m is 170; depths count downwards from the surface of the liquid, in "
 	  "metres, and are 0 to 2" },
 	{ "negative uncertainty", "u_cell_mK: 0.04", "u_cell_mK: -0.04",
-	  "8:31: u_cell_mK is -0.04; a standard uncertainty is 0 or more" },
+	  "8:31: u_cell_mK is -0.04; a standard uncertainty of a temperature is in millikelvin, 0 "
+	  "to 10000" },
 	{ "negative uncertainty of a resistor", "u_ohm: 0.00001", "u_ohm: -0.00001",
-	  "4:31: u_ohm is -0.00001; a standard uncertainty is 0 or more" },
+	  "4:31: u_ohm is -0.00001; a standard uncertainty of a resistor is in ohm, 0 to a tenth "
+	  "of the resistor" },
 	{ "no degrees of freedom", "u_mK: 0.03", "u_mK: 0.03, dof: 0",
 	  "12:81: dof is 0; degrees of freedom are 0.5 (u known to 100 %) or more; leave "
 	  "them out where they are infinite" },
