@@ -219,6 +219,30 @@ static void reserve_unstated_u(struct reduction *r)
 	}
 }
 
+/* What a cell's certificate holds has no line of its own among the corrections: it is said here. */
+static void reserve_held(struct reduction *r)
+{
+	for (guint i = 0; i < r->job->cells->len; i++) {
+		const struct lab_cell *cell = LAB_AT(r->job->cells, lab_cell, i);
+		const struct lab_cell_certificate *c = &cell->certificate;
+		const char *const words[] = { c->holds_isotopes ? "isotopes" : NULL,
+					      c->holds_impurities ? "impurities" : NULL,
+					      c->holds_head ? "head" : NULL,
+					      c->holds_pressure ? "pressure" : NULL };
+		g_autoptr(GString) list = g_string_new(NULL);
+
+		for (size_t k = 0; k < G_N_ELEMENTS(words); k++)
+			if (words[k] != NULL)
+				g_string_append_printf(list, "%s%s", list->len > 0 ? ", " : "",
+						       words[k]);
+		if (list->len > 0 && is_used(r, -1, -1, (int)i))
+			reduction_reserve(r,
+					  "Cell %s: the correction of its certificate contains "
+					  "these already, so they are not applied apart: %s.",
+					  cell->id, list->str);
+	}
+}
+
 void reduction_reserve_missing(struct reduction *r)
 {
 	g_autoptr(GPtrArray) names = g_ptr_array_new();
@@ -234,6 +258,7 @@ void reduction_reserve_missing(struct reduction *r)
 							      g_str_equal, NULL))
 				g_ptr_array_add(names, g_ptr_array_index(missing, j));
 	}
+	reserve_held(r);
 	reserve_unstated_u(r);
 	reserve_missing_of(r, true, names, n_visits);
 	reserve_missing_of(r, false, names, n_visits);

@@ -30,6 +30,7 @@ class Calibration:
             self.readings += self.of(number, point)
         self.thermometer = "{id: T-1, sensor: long stem, nominal_ohm: 25.5}"
         self.settings = ""
+        self.of_cells = {}  # point: further keys of its cell
 
     @staticmethod
     def ratio(point, current_mA):
@@ -46,7 +47,7 @@ class Calibration:
         return rows
 
     def run(self, where):
-        cells = "".join(f"  C-{p}: {{point: {p}, u_cell_mK: 0.05}}\n" for p in WR)
+        cells = "".join(f"  C-{p}: {{point: {p}, u_cell_mK: 0.05{self.of_cells.get(p, '')}}}\n" for p in WR)
         visits = "".join("  - {" + ", ".join(f"{k}: {v}" for k, v in visit.items()) + "}\n"
                          for visit in self.visits)
         job = (f"kind: fixed-point calibration\nthermometer: {self.thermometer}\n"
@@ -129,6 +130,15 @@ def put(key, visit, value):
     return change
 
 
+def held(c):
+    c.of_cells["H2O"] = (", isotopes: {dD: -0.05, d18O: -0.008}, certificate: "
+                         "{number: 1, correction_mK: 0.03, u_mK: 0.01, contains: [isotopes, head]}")
+
+
+def half_of_neon(c):
+    c.of_cells["Zn"] = "}\n  NE: {point: Ne, isotopes: {x22: 0.0925}"
+
+
 def far_bath(c):
     for row in c.readings:
         row[3] = 28.0
@@ -157,6 +167,9 @@ CASES = [
     ("B2 depth not stated", no("depth_m", 1), 0, ["Visit 1", "20 cm would be 0.54 mK"]),
     ("B4 pressure not stated", no("pressure_Pa", 1), 0, ["101325 Pa", "0.87 mK"]),
     ("B4 pressure in kPa", put("pressure_Pa", 1, 101.3), 2, ["pressure_Pa"]),
+    ("B5 half an analysis", half_of_neon, 2, ["x22 stands without x21"]),
+    ("B10 isotopes and head within a certificate", held, 0,
+     ["Cell C-H2O: the correction of its certificate contains", "apart: isotopes, head."]),
     ("B9 higher current not as written", spoil_current, 0, ["Visit 1", "heats"]),
     ("E20 all readings equal", same_reading, 0, ["Visit 5", "are equal"]),
 ]
