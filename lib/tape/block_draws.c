@@ -146,7 +146,7 @@ static void together(const struct replay_plan *plan, const struct draw *draw,
 
 		if (m->to == REPLAY_NO_BUFFER)
 			continue;
-		double *restrict x = work->buffers + m->to * n;
+		double *restrict x = replay_buffer(plan, work, m->to);
 		correlated_score(draw, k, n, scores, x);
 		if (draw->kind == DRAW_COPULA) {
 			for (size_t i = 0; i < n; i++)
@@ -168,9 +168,9 @@ static void as_given(const struct replay_plan *plan, const struct draw *draw,
 		const struct draw_member *m = &draw->members[j];
 
 		if (m->to != REPLAY_NO_BUFFER)
-			memcpy(work->buffers + m->to * plan->block,
+			memcpy(replay_buffer(plan, work, m->to),
 			       work->given + m->input * plan->block,
-			       plan->block * sizeof(*work->buffers));
+			       plan->block * sizeof(*work->given));
 	}
 }
 
@@ -181,7 +181,7 @@ void LEVEL(draw_block)(const struct replay_plan *plan, const struct draw *draw,
 		as_given(plan, draw, work);
 	else if (draw->kind == DRAW_ALONE)
 		alone(plan, &draw->members[0], work, first,
-		      work->buffers + draw->members[0].to * plan->block);
+		      replay_buffer(plan, work, draw->members[0].to));
 	else
 		together(plan, draw, work, first);
 }

@@ -19,11 +19,6 @@ static double constant(const struct replay_plan *plan, uint32_t code)
 	return plan->constants[code & ~REPLAY_CONSTANT];
 }
 
-static double *buffer(const struct replay_plan *plan, const struct replay_work *work, uint32_t code)
-{
-	return work->buffers + code * plan->block;
-}
-
 /* An operand for every trial; a constant is spread over part `slot` of the scratch. */
 static const double *lanes(const struct replay_plan *plan, const struct replay_work *work,
 			   uint32_t code, size_t slot)
@@ -32,7 +27,7 @@ static const double *lanes(const struct replay_plan *plan, const struct replay_w
 	double *y = work->scratch + slot * n;
 
 	if (!is_constant(code))
-		return buffer(plan, work, code);
+		return replay_buffer(plan, work, code);
 	EACH(constant(plan, code));
 	return y;
 }
@@ -51,12 +46,12 @@ static void arithmetic(const struct replay_plan *plan, const struct step *step,
 		       const struct replay_work *work)
 {
 	const size_t n = plan->block;
-	double *restrict y = buffer(plan, work, step->to);
+	double *restrict y = replay_buffer(plan, work, step->to);
 	const double c = is_constant(step->a)   ? constant(plan, step->a)
 			 : is_constant(step->b) ? constant(plan, step->b)
 						: 0.0;
-	const double *a = is_constant(step->a) ? NULL : buffer(plan, work, step->a);
-	const double *b = is_constant(step->b) ? NULL : buffer(plan, work, step->b);
+	const double *a = is_constant(step->a) ? NULL : replay_buffer(plan, work, step->a);
+	const double *b = is_constant(step->b) ? NULL : replay_buffer(plan, work, step->b);
 
 	switch (step->operation) {
 	case OP_ADD:
@@ -79,7 +74,7 @@ static void choice(const struct replay_plan *plan, const struct step *step,
 		   const struct replay_work *work)
 {
 	const size_t n = plan->block;
-	double *restrict y = buffer(plan, work, step->to);
+	double *restrict y = replay_buffer(plan, work, step->to);
 	const double *a = lanes(plan, work, step->a, 0), *b = lanes(plan, work, step->b, 1);
 
 	if (step->operation == OP_POWER)
@@ -94,8 +89,8 @@ static void unary(const struct replay_plan *plan, const struct step *step,
 		  const struct replay_work *work)
 {
 	const size_t n = plan->block;
-	double *restrict y = buffer(plan, work, step->to);
-	const double *restrict x = buffer(plan, work, step->a);
+	double *restrict y = replay_buffer(plan, work, step->to);
+	const double *restrict x = replay_buffer(plan, work, step->a);
 
 	switch (step->operation) {
 	case OP_NEGATE:
@@ -147,7 +142,7 @@ static void sum(const struct replay_plan *plan, const struct step *step,
 {
 	const size_t n = plan->block;
 	const uint32_t *codes = plan->operands + step->a;
-	double *restrict y = buffer(plan, work, step->to);
+	double *restrict y = replay_buffer(plan, work, step->to);
 
 	EACH(0.0);
 	for (uint32_t j = 0; j < step->n; j++) {
@@ -156,7 +151,7 @@ static void sum(const struct replay_plan *plan, const struct step *step,
 
 			EACH(y[i] + c);
 		} else {
-			const double *restrict x = buffer(plan, work, codes[j]);
+			const double *restrict x = replay_buffer(plan, work, codes[j]);
 
 			EACH(y[i] + x[i]);
 		}
@@ -168,7 +163,7 @@ static void dot(const struct replay_plan *plan, const struct step *step,
 {
 	const size_t n = plan->block;
 	const uint32_t *codes = plan->operands + step->a;
-	double *restrict y = buffer(plan, work, step->to);
+	double *restrict y = replay_buffer(plan, work, step->to);
 
 	EACH(0.0);
 	for (uint32_t j = 0; j < step->n; j++) {
@@ -186,13 +181,14 @@ static void linear(const struct replay_plan *plan, const struct step *step,
 	const size_t n = plan->block;
 	const uint32_t *codes = plan->operands + step->a;
 	const double *c = plan->tape->coefficients + step->b;
-	double *restrict y = buffer(plan, work, step->to);
+	double *restrict y = replay_buffer(plan, work, step->to);
 	uint32_t j = 0;
 
 	if (step->n >= 3 &&
 	    !(is_constant(codes[0]) || is_constant(codes[1]) || is_constant(codes[2]))) {
-		const double *p = buffer(plan, work, codes[0]), *q = buffer(plan, work, codes[1]),
-			     *r = buffer(plan, work, codes[2]);
+		const double *p = replay_buffer(plan, work, codes[0]),
+			     *q = replay_buffer(plan, work, codes[1]),
+			     *r = replay_buffer(plan, work, codes[2]);
 		const double c0 = c[0], c1 = c[1], c2 = c[2];
 
 		EACH(((0.0 + c0 * p[i]) + c1 * q[i]) + c2 * r[i]);
@@ -208,7 +204,7 @@ static void linear(const struct replay_plan *plan, const struct step *step,
 
 			EACH(y[i] + term);
 		} else {
-			const double *restrict x = buffer(plan, work, codes[j]);
+			const double *restrict x = replay_buffer(plan, work, codes[j]);
 
 			EACH(y[i] + factor * x[i]);
 		}
@@ -220,8 +216,8 @@ static void polynomial(const struct replay_plan *plan, const struct step *step,
 {
 	enum { TOGETHER = 32 }; /* they stay in registers */
 	const double *c = plan->tape->coefficients + step->b;
-	double *restrict to = buffer(plan, work, step->to);
-	const double *restrict from = buffer(plan, work, step->a);
+	double *restrict to = replay_buffer(plan, work, step->to);
+	const double *restrict from = replay_buffer(plan, work, step->a);
 
 	for (size_t first = 0; first < plan->block; first += TOGETHER) {
 		double x[TOGETHER], y[TOGETHER];
@@ -247,7 +243,7 @@ static void root(const struct replay_plan *plan, const struct step *step,
 	const struct root *root = &plan->tape->roots[step->b];
 	const size_t n = plan->block, n_inner = root->equation->n_records;
 	const uint32_t *codes = plan->operands + step->a;
-	double *y = buffer(plan, work, step->to);
+	double *y = replay_buffer(plan, work, step->to);
 	double *inner = work->scratch + step->n * n;
 
 	for (uint32_t j = 0; j < step->n; j++)
@@ -258,7 +254,7 @@ static void root(const struct replay_plan *plan, const struct step *step,
 		for (uint32_t j = 0; j < step->n; j++)
 			inner[root->inputs[j]] = is_constant(codes[j])
 						     ? work->scratch[j * n + i]
-						     : buffer(plan, work, codes[j])[i];
+						     : replay_buffer(plan, work, codes[j])[i];
 		y[i] = root_solve(root, inner, inner + n_inner) < 0 ? (double)NAN
 								    : inner[root->unknown];
 	}
@@ -268,8 +264,8 @@ static void apply(const struct replay_plan *plan, const struct step *step,
 		  const struct replay_work *work)
 {
 	const struct firn_function *f = plan->tape->functions[step->b];
-	const double *x = buffer(plan, work, step->a);
-	double *y = buffer(plan, work, step->to), slope;
+	const double *x = replay_buffer(plan, work, step->a);
+	double *y = replay_buffer(plan, work, step->to), slope;
 
 	if (f->many != NULL) {
 		f->many(plan->block, x, y);

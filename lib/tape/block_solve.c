@@ -124,7 +124,7 @@ static void load(const struct replay_plan *plan, const struct replay_work *work,
 
 		EACH_LANE to[l] = c;
 	} else {
-		const double *restrict x = work->buffers + code * plan->block + from;
+		const double *restrict x = replay_buffer(plan, work, code) + from;
 
 		EACH_LANE to[l] = x[l];
 	}
@@ -153,7 +153,7 @@ void LEVEL(solve_block)(const struct replay_plan *plan, const struct step *step,
 		solve(&s);
 		for (size_t j = 0; j < n; j++)
 			if (to[j] != REPLAY_NO_BUFFER)
-				memcpy(work->buffers + to[j] * plan->block + from, s.b + j * LANES,
+				memcpy(replay_buffer(plan, work, to[j]) + from, s.b + j * LANES,
 				       LANES * sizeof(*s.b));
 	}
 }

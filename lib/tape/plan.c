@@ -343,8 +343,8 @@ void replay_plan_free(struct replay_plan *plan)
 bool replay_work_new(const struct replay_plan *plan, struct replay_work *ret)
 {
 	enum { ALIGNMENT = 64 };
-	const size_t doubles = (plan->n_buffers + 1) * plan->block + plan->scratch;
-	const size_t size = (doubles + plan->block) * sizeof(double) + ALIGNMENT;
+	const size_t buffers = (plan->n_buffers + 1) * replay_stride(plan);
+	const size_t size = (buffers + plan->scratch + plan->block) * sizeof(double) + ALIGNMENT;
 
 	*ret = (struct replay_work){ .memory = malloc(size) };
 	if (ret->memory == NULL)
@@ -352,7 +352,7 @@ bool replay_work_new(const struct replay_plan *plan, struct replay_work *ret)
 	const uintptr_t start = ((uintptr_t)ret->memory + ALIGNMENT - 1) / ALIGNMENT * ALIGNMENT;
 	ret->words = (uint64_t *)start;
 	ret->buffers = (double *)(start + plan->block * sizeof(uint64_t));
-	ret->scratch = ret->buffers + (plan->n_buffers + 1) * plan->block;
+	ret->scratch = ret->buffers + buffers;
 	return true;
 }
 

@@ -79,6 +79,19 @@ struct replay_work {
 	void *memory;
 };
 
+/* Buffers are a line of the cache further apart than a block is long: at a multiple of 4096 bytes a
+   processor takes what is read for what has just been written, and waits. */
+static inline size_t replay_stride(const struct replay_plan *plan)
+{
+	return plan->block + 8;
+}
+
+static inline double *replay_buffer(const struct replay_plan *plan, const struct replay_work *work,
+				    uint32_t code)
+{
+	return work->buffers + code * replay_stride(plan);
+}
+
 /* Receives the values of one output: `plan->block` of them. */
 typedef void replay_take(void *context, size_t output, const double *y);
 

@@ -5,7 +5,7 @@
 #include "firn/monte_carlo.h"
 #include "lib/tape/kernels.h"
 
-enum { TRIALS_BLOCK = 256 };
+enum { TRIALS_BLOCK = 512 };
 
 enum firn_status trials_plan(size_t n, const struct firn_node *y,
 			     const struct firn_monte_carlo_settings *settings,
