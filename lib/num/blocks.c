@@ -61,7 +61,8 @@ static void finish_normals(const struct num_source *source, uint64_t first, size
 		uint64_t bits = (uint64_t)marked[lane];
 
 		for (; bits != 0; bits &= bits - 1) {
-			const size_t i = lanes_place(bits, lane, vectors);
+			const size_t v = vectors - 1 - lanes_lowest(bits);
+			const size_t i = v * LANES_WIDTH + lane;
 			struct num_lane again = num_lane_of(source, first + i);
 
 			z[i] = num_normal_of(words[i], &again);

@@ -25,19 +25,17 @@ typedef int64_t lanes_mask __attribute__((vector_size(LANES_WIDTH * sizeof(int64
 /*
  * The few of many values for which something holds. To ask vector by vector would be to guess wrong
  * again and again; so every lane notes them as bits of one word, the last vector lowest, and the
- * bits are gone through afterwards.
+ * bits are gone through afterwards. At most 64 vectors.
  */
-enum { LANES_NOTED = 64 * LANES_WIDTH }; /* values, at most */
-
 static inline lanes_mask lanes_note(lanes_mask noted, lanes_mask found)
 {
 	return noted + noted - found;
 }
 
-/* The place of a lane's lowest bit among `vectors` vectors. */
-static inline size_t lanes_place(uint64_t bits, size_t lane, size_t vectors)
+/* How many vectors before the last the lowest bit was noted; bits is not 0. */
+static inline size_t lanes_lowest(uint64_t bits)
 {
-	return (vectors - 1 - (size_t)__builtin_ctzll(bits)) * LANES_WIDTH + lane;
+	return (size_t)__builtin_ctzll(bits);
 }
 
 #endif

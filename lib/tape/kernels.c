@@ -3,7 +3,7 @@
 
 #define KERNELS(level)                                                                             \
 	{                                                                                          \
-		play_##level, statistics_sum_##level, statistics_collect_##level,                  \
+		play_##level, statistics_sum_##level, statistics_gather_##level,                   \
 		    statistics_products_##level                                                    \
 	}
 

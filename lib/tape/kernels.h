@@ -10,16 +10,18 @@
 typedef void kernel_play(const struct replay_plan *plan, struct replay_work *work, uint64_t first,
 			 replay_take *take, void *context);
 
-/* Adds n trials of one output to its sums; keeps in its tails what belongs there. */
+/* Adds n trials of one output to its sums; keeps also in its tails what belongs there, and is false
+   without memory. */
 typedef void kernel_sum(const double *y, double estimate, size_t n, struct lane_sums *sums);
-typedef bool kernel_collect(const double *y, size_t n, struct tail tails[2]);
+typedef bool kernel_gather(const double *y, double estimate, size_t n, struct lane_sums *sums,
+			   struct tail tails[2]);
 typedef void kernel_products(const double *x, const double *y, double estimate_x, double estimate_y,
 			     size_t n, double lanes[STATISTICS_LANES]);
 
 struct kernels {
 	kernel_play *play;
 	kernel_sum *sum;
-	kernel_collect *collect;
+	kernel_gather *gather;
 	kernel_products *products;
 };
 
@@ -35,7 +37,7 @@ void LEVEL(solve_block)(const struct replay_plan *plan, const struct step *step,
 #define KERNELS_DECLARED(level)                                                                    \
 	kernel_play play_##level;                                                                  \
 	kernel_sum statistics_sum_##level;                                                         \
-	kernel_collect statistics_collect_##level;                                                 \
+	kernel_gather statistics_gather_##level;                                                   \
 	kernel_products statistics_products_##level;
 KERNELS_DECLARED(plain)
 KERNELS_DECLARED(v3)

@@ -39,8 +39,8 @@ static void take_block(void *context, size_t output, const double *y)
 	const struct run *run = task->run;
 	const struct kernels *kernels = run->plan->kernels;
 
-	kernels->sum(y, run->estimates[output], task->valid, &task->sums[output]);
-	if (!kernels->collect(y, task->valid, task->tails + 2 * output))
+	if (!kernels->gather(y, run->estimates[output], task->valid, &task->sums[output],
+			     task->tails + 2 * output))
 		task->status = FIRN_E_MEMORY;
 }
 

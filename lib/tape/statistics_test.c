@@ -78,6 +78,23 @@ static void test_ranks(void **state)
 	}
 }
 
+/* The sums by the definition: lane i mod 16, in the order of the trials. */
+static void check_sums(const struct kernels *kernels, const struct lane_sums *sums)
+{
+	struct lane_sums want = { 0 }, alone = { 0 };
+
+	for (size_t i = 0; i < N; i++) {
+		const double d = shuffled[i] - 0.1;
+
+		want.first[i % 256 % STATISTICS_LANES] += d;
+		want.second[i % 256 % STATISTICS_LANES] += d * d;
+	}
+	for (size_t i = 0; i < N; i += 256)
+		kernels->sum(shuffled + i, 0.1, N - i < 256 ? N - i : 256, &alone);
+	assert_memory_equal(sums, &want, sizeof(want));
+	assert_memory_equal(&alone, &want, sizeof(want));
+}
+
 static void check_together(struct tail *tail, uint64_t rank)
 {
 	const uint64_t ranks[] = { rank, rank, rank + 7, rank + 140 };
@@ -98,9 +115,12 @@ static void check_tails(const struct kernels *kernels, double low0, double high0
 {
 	struct tail tails[2] = { { .low = low0, .high = high0, .limit = SIZE_MAX },
 				 { .low = low1, .high = high1, .limit = SIZE_MAX } };
+	struct lane_sums sums = { 0 };
 
 	for (size_t i = 0; i < N; i += 256)
-		assert_true(kernels->collect(shuffled + i, N - i < 256 ? N - i : 256, tails));
+		assert_true(
+		    kernels->gather(shuffled + i, 0.1, N - i < 256 ? N - i : 256, &sums, tails));
+	check_sums(kernels, &sums);
 	for (int round = 0; round < 2; round++) {
 		for (int t = 0; t < 2; t++) {
 			for (uint64_t rank = 1; rank <= N; rank++) {
@@ -154,11 +174,12 @@ static void test_limit(void **state)
 {
 	struct tail tails[2] = { { .low = -1.0, .high = 1.0, .limit = 10 },
 				 { .low = 2.0, .high = 3.0, .limit = 10 } };
+	struct lane_sums sums = { 0 };
 	double y;
 
 	(void)state;
 	fill(0);
-	assert_true(kernels_of(LEVEL_PLAIN)->collect(shuffled, 256, tails));
+	assert_true(kernels_of(LEVEL_PLAIN)->gather(shuffled, 0.0, 256, &sums, tails));
 	assert_true(tails[0].gave_up && !tail_rank(&tails[0], 5, &y));
 	assert_int_equal(tails[0].n, 10);
 	tail_free(&tails[0]);
