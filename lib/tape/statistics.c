@@ -55,6 +55,18 @@ static size_t parted(double *x, size_t low, size_t high)
 	}
 }
 
+static void insert_sorted(double *x, size_t low, size_t high)
+{
+	for (size_t i = low + 1; i <= high; i++) {
+		const double y = x[i];
+		size_t j = i;
+
+		for (; j > low && x[j - 1] > y; j--)
+			x[j] = x[j - 1];
+		x[j] = y;
+	}
+}
+
 /* How many of x[low] to x[high] are below the pivot, or at it when `equal`; these come first.
    Without branches, which of random numbers would be guessed wrong half of the time. */
 static size_t parted_below(double *x, size_t low, size_t high, double pivot, bool equal)
@@ -71,11 +83,23 @@ static size_t parted_below(double *x, size_t low, size_t high, double pivot, boo
 	return j - low;
 }
 
-static double median(double a, double b, double c)
+/* A pivot a little beyond the rank k, on the side where more is left: two of them leave a small
+   part on either side of it. */
+static double pivot_near(const double *x, size_t low, size_t high, size_t k)
 {
-	const double low = a < b ? a : b, high = a < b ? b : a;
+	enum { SAMPLE = 15 };
+	const size_t n = high - low + 1;
+	const bool more_above = k - low < n / 2;
+	size_t place = (k - low) * SAMPLE / n;
+	double sample[SAMPLE];
 
-	return c < low ? low : c < high ? c : high;
+	if (n < 4 * SAMPLE)
+		return x[low + n / 2];
+	for (size_t i = 0; i < SAMPLE; i++)
+		sample[i] = x[low + i * n / SAMPLE];
+	insert_sorted(sample, 0, SAMPLE - 1);
+	place = more_above ? place + 1 : place < 2 ? 0 : place - 1;
+	return sample[place < SAMPLE ? place : SAMPLE - 1];
 }
 
 double statistics_select_after(size_t n, double *x, size_t from, size_t k)
@@ -83,7 +107,7 @@ double statistics_select_after(size_t n, double *x, size_t from, size_t k)
 	size_t low = from, high = n - 1;
 
 	while (low < high) {
-		const double pivot = median(x[low], x[low + (high - low) / 2], x[high]);
+		const double pivot = pivot_near(x, low, high, k);
 		size_t below = parted_below(x, low, high, pivot, false);
 
 		if (k < low + below) {
@@ -103,18 +127,6 @@ double statistics_select_after(size_t n, double *x, size_t from, size_t k)
 double statistics_select(size_t n, double *x, size_t k)
 {
 	return statistics_select_after(n, x, 0, k);
-}
-
-static void insert_sorted(double *x, size_t low, size_t high)
-{
-	for (size_t i = low + 1; i <= high; i++) {
-		const double y = x[i];
-		size_t j = i;
-
-		for (; j > low && x[j - 1] > y; j--)
-			x[j] = x[j - 1];
-		x[j] = y;
-	}
 }
 
 /* Some four times as fast as the library's, which takes over should the partitions go wrong. */
