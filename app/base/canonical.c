@@ -2,6 +2,7 @@
 
 #include "firn/number.h"
 
+#include <float.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -36,6 +37,15 @@ static int digits_of(double x, char ret_digits[FIRN_NUMBER_SIZE])
 	int n = 0, before = -1, exponent = 0, leading = 0;
 
 	firn_number_print(fabs(x), text);
+	/* A subnormal may read back from fewer digits than firn_number_print begins with. */
+	for (int places = 0; fabs(x) < DBL_MIN && places < 15; places++) {
+		char format[8];
+
+		g_snprintf(format, sizeof format, "%%.%de", places);
+		g_ascii_formatd(text, sizeof text, format, fabs(x));
+		if (g_ascii_strtod(text, NULL) == fabs(x))
+			break;
+	}
 	for (const char *c = text; *c != 0; c++) {
 		if (*c == 'e') {
 			exponent = atoi(c + 1);
