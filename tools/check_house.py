@@ -22,7 +22,8 @@ MAY_USE = {
     "app/report": {"app/lab", "app/base", "number", "public"},
     "app/calc": {"app/lab", "app/base", "lib"},
     "app/store": {"app/lab", "app/base"},
-    "app/service": {"app/store", "app/file", "app/report", "app/calc", "app/lab", "app/base"},
+    "app/service": {"app/store", "app/file", "app/report", "app/calc", "app/lab", "app/base",
+                    "number"},
     "app/cli": {"app/service", "app/file", "app/report", "app/calc", "app/lab", "app/base", "number"},
 }
 # Text to double and back stands in lib/num and serves everybody.

@@ -1,0 +1,103 @@
+#include "app/cli/book.h"
+
+#include <string.h>
+
+static bool wrong(struct cli_book_call *call, int status)
+{
+	call->status = status;
+	return false;
+}
+
+/* What was given as an option, or else stands in the environment. */
+static void fill_in(char **text, const char *variable)
+{
+	if (*text == NULL)
+		*text = g_strdup(g_getenv(variable));
+}
+
+static bool names_are_there(struct cli_book_call *call, bool writes)
+{
+	if (call->where == NULL || call->where[0] == '\0')
+		return wrong(call,
+			     cli_wrong(&call->common, "no book is named; write --book FILE, or set "
+						      "FIRN_BOOK"));
+	if (writes && (call->person == NULL || call->person[0] == '\0'))
+		return wrong(call, cli_wrong(&call->common,
+					     "it isn't said who acts; write --as PERSON, or set "
+					     "FIRN_PERSON"));
+	if (writes && strcmp(call->person, "init") == 0)
+		return wrong(call, cli_wrong(&call->common,
+					     "init is nobody's id; write --as and the id of a "
+					     "person"));
+	return true;
+}
+
+/* The options of every action, and the action's own. */
+static GOptionEntry *all_options(struct cli_book_call *call, const GOptionEntry *own)
+{
+	const GOptionEntry shared[] = {
+		{ "book", 0, 0, G_OPTION_ARG_FILENAME, &call->where,
+		  "The book: a file or postgresql://...", "BOOK" },
+		{ "as", 0, 0, G_OPTION_ARG_STRING, &call->person, "Who acts", "PERSON" },
+		{ "why", 0, 0, G_OPTION_ARG_STRING, &call->why, "The reason", "TEXT" },
+	};
+	size_t n = 0;
+	GOptionEntry *all;
+
+	while (own != NULL && own[n].long_name != NULL)
+		n++;
+	all = g_new0(GOptionEntry, n + G_N_ELEMENTS(shared) + 1);
+	memcpy(all, shared, sizeof shared);
+	if (n > 0)
+		memcpy(all + G_N_ELEMENTS(shared), own, n * sizeof *own);
+	return all;
+}
+
+bool cli_book_begin(struct cli_book_call *call, int argc, char **argv,
+		    const struct cli_book_form *form)
+{
+	g_autofree GOptionEntry *options = all_options(call, form->own);
+
+	call->messages = base_messages_new();
+	if (!cli_options(&argc, &argv, form->usage, form->summary, options, &call->common,
+			 &call->status))
+		return false;
+	call->arguments = argv + 1;
+	call->n = argc - 1;
+	if (call->n < form->least || call->n > form->most)
+		return wrong(call, cli_wrong(&call->common, "%s; usage: %s %s",
+					     call->n < form->least ? "something is missing"
+								   : "there is too much",
+					     g_get_prgname(), form->usage));
+	fill_in(&call->where, "FIRN_BOOK");
+	fill_in(&call->person, "FIRN_PERSON");
+	if (!names_are_there(call, form->writes))
+		return false;
+	call->act = (struct service_act){ call->person, 0, call->why };
+	call->book = service_book_open(call->where, form->writes, call->messages);
+	if (call->book == NULL)
+		return wrong(call, cli_report(&call->common, call->messages));
+	return true;
+}
+
+int cli_book_end(struct cli_book_call *call, bool good, const GString *output)
+{
+	int status = call->status;
+
+	if (call->book != NULL) {
+		status = cli_report(&call->common, call->messages);
+		if (!good && status == CLI_DONE)
+			status = CLI_FAILED;
+		if (good && output != NULL) {
+			const int printed = cli_print(&call->common, output->str, output->len);
+
+			status = printed != CLI_DONE ? printed : status;
+		}
+	}
+	service_book_close(call->book);
+	base_messages_free(call->messages);
+	g_free(call->where);
+	g_free(call->person);
+	g_free(call->why);
+	return status;
+}

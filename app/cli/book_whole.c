@@ -1,0 +1,105 @@
+/* The book as one thing: made, checked, copied. */
+#include "app/cli/book.h"
+
+static int init(int argc, char **argv)
+{
+	g_autofree char *laboratory = NULL, *address = NULL, *name = NULL, *person = NULL;
+	gboolean simulated = FALSE;
+	const GOptionEntry own[] = {
+		{ "laboratory", 0, 0, G_OPTION_ARG_STRING, &laboratory,
+		  "Name of the laboratory, as on certificates", "NAME" },
+		{ "address", 0, 0, G_OPTION_ARG_STRING, &address, "Its address", "TEXT" },
+		{ "as", 0, 0, G_OPTION_ARG_STRING, &person, "Id of the first person", "PERSON" },
+		{ "name", 0, 0, G_OPTION_ARG_STRING, &name, "Name of the first person", "NAME" },
+		{ "simulated", 0, 0, G_OPTION_ARG_NONE, &simulated,
+		  "For invented work: every certificate says SPECIMEN", NULL },
+		{ NULL, 0, 0, G_OPTION_ARG_NONE, NULL, NULL, NULL },
+	};
+	struct cli_common common = { 0 };
+	g_autoptr(base_messages) messages = base_messages_new();
+	int status = CLI_DONE;
+
+	if (!cli_options(&argc, &argv, "BOOK", "Makes a new book: a file, or postgresql://...", own,
+			 &common, &status))
+		return status;
+	if (argc != 2)
+		return cli_wrong(&common,
+				 "name the one book to be made; usage: firn book init BOOK");
+	if (laboratory == NULL || address == NULL || person == NULL || name == NULL)
+		return cli_wrong(&common,
+				 "a book begins with --laboratory NAME --address TEXT and the "
+				 "first person, who may let others in: --as PERSON --name "
+				 "NAME");
+	const struct service_beginning beginning = { .where = argv[1],
+						     .laboratory = laboratory,
+						     .address = address,
+						     .person = person,
+						     .name = name,
+						     .simulated = simulated };
+	service_book_create(&beginning, messages);
+	return cli_report(&common, messages);
+}
+
+struct faults {
+	GString *text;
+	int n;
+};
+
+static void note_fault(const char *place, const char *what, void *data)
+{
+	struct faults *faults = data;
+
+	faults->n++;
+	g_string_append_printf(faults->text, "%s: %s\n", place, what);
+}
+
+static int check(int argc, char **argv)
+{
+	const struct cli_book_form form = { "",   "Reads everything and computes every hash anew.",
+					    NULL, 0,
+					    0,    false };
+	struct cli_book_call call = { 0 };
+	g_autoptr(GString) output = g_string_new(NULL);
+	struct faults faults = { output, 0 };
+	bool good = false;
+
+	if (cli_book_begin(&call, argc, argv, &form)) {
+		GError *error = NULL;
+
+		good = store_check(call.book->store, note_fault, &faults, &error);
+		if (!good)
+			service_book_say(call.messages, call.where, error);
+		if (faults.n == 0)
+			g_string_append(output, "the book is sound\n");
+	}
+	const int status = cli_book_end(&call, good, output);
+	return status == CLI_DONE && faults.n > 0 ? CLI_NOT_ACCEPTED : status;
+}
+
+static int backup(int argc, char **argv)
+{
+	const struct cli_book_form form = {
+		"FILE", "Makes a copy while others may work, opens and checks it.", NULL, 1, 1,
+		false
+	};
+	struct cli_book_call call = { 0 };
+	g_autoptr(GString) output = g_string_new(NULL);
+	bool good = false;
+
+	if (cli_book_begin(&call, argc, argv, &form)) {
+		GError *error = NULL;
+
+		good = store_backup(call.book->store, call.arguments[0], &error);
+		if (!good)
+			service_book_say(call.messages, call.arguments[0], error);
+		g_string_append_printf(output, "%s is a sound copy\n", call.arguments[0]);
+	}
+	return cli_book_end(&call, good, output);
+}
+
+const struct cli_book_action cli_book_whole[] = {
+	{ "init", init, "make a new book" },
+	{ "check", check, "whether everything is as it was written" },
+	{ "backup", backup, "a checked copy, made while others work" },
+	{ NULL, NULL, NULL },
+};

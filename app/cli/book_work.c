@@ -1,0 +1,103 @@
+/* Calibrations: from a job file to an issued certificate. */
+#include "app/cli/book.h"
+
+#include "app/base/file.h"
+#include "app/service/book/calibrate.h"
+#include "app/service/book/import_job.h"
+
+static int import_job(int argc, char **argv)
+{
+	const struct cli_book_form form = {
+		"JOB CALIBRATION",
+		"Brings a job file and its readings into the book as the calibration of that id.",
+		NULL,
+		2,
+		2,
+		true,
+	};
+	struct cli_book_call call = { 0 };
+	g_autoptr(GString) output = g_string_new(NULL);
+	bool good = false;
+
+	if (cli_book_begin(&call, argc, argv, &form)) {
+		const bool simulated = store_identity(call.book->store)->simulated;
+
+		good = service_book_import_job(call.book, &call.act, call.arguments[0],
+					       call.arguments[1],
+					       simulated ? "simulated" : "imported", call.messages);
+		g_string_append_printf(output, "calibration %s is in the book\n",
+				       call.arguments[1]);
+	}
+	return cli_book_end(&call, good, output);
+}
+
+static int reduce(int argc, char **argv)
+{
+	const struct cli_book_form form = {
+		"CALIBRATION", "Reduces a calibration from what the book holds.", NULL, 1, 1, true
+	};
+	struct cli_book_call call = { 0 };
+	g_autoptr(GString) output = g_string_new(NULL);
+	bool good = false;
+
+	if (cli_book_begin(&call, argc, argv, &form))
+		good = service_calibration_reduce(call.book, &call.act, call.arguments[0], output,
+						  call.messages);
+	return cli_book_end(&call, good, output);
+}
+
+static int agree(int argc, char **argv)
+{
+	const struct cli_book_form form = {
+		"CALIBRATION",
+		"You have looked through a reduced calibration and agree: it becomes checked.",
+		NULL,
+		1,
+		1,
+		true,
+	};
+	struct cli_book_call call = { 0 };
+	g_autoptr(GString) output = g_string_new(NULL);
+	bool good = false;
+
+	if (cli_book_begin(&call, argc, argv, &form)) {
+		good = service_calibration_check(call.book, &call.act, call.arguments[0],
+						 call.messages);
+		g_string_append_printf(output, "calibration %s is checked\n", call.arguments[0]);
+	}
+	return cli_book_end(&call, good, output);
+}
+
+static int issue(int argc, char **argv)
+{
+	g_autofree char *replaces = NULL;
+	const GOptionEntry own[] = {
+		{ "replaces", 0, 0, G_OPTION_ARG_STRING, &replaces,
+		  "The certificate that this one replaces", "NUMBER" },
+		{ NULL, 0, 0, G_OPTION_ARG_NONE, NULL, NULL, NULL },
+	};
+	const struct cli_book_form form = { "CALIBRATION NUMBER",
+					    "Issues the certificate of a checked calibration.",
+					    own,
+					    2,
+					    2,
+					    true };
+	struct cli_book_call call = { 0 };
+	g_autoptr(GString) output = g_string_new(NULL);
+	bool good = false;
+
+	if (cli_book_begin(&call, argc, argv, &form)) {
+		good = service_certificate_issue(call.book, &call.act, call.arguments[0],
+						 call.arguments[1], replaces, call.messages);
+		g_string_append_printf(output, "certificate %s is issued\n", call.arguments[1]);
+	}
+	return cli_book_end(&call, good, output);
+}
+
+const struct cli_book_action cli_book_work[] = {
+	{ "job", import_job, "a job file and its readings become a calibration of the book" },
+	{ "reduce", reduce, "a calibration from its readings to its result" },
+	{ "agree", agree, "a checker agrees with a reduced calibration" },
+	{ "issue", issue, "a signatory issues the certificate of a checked one" },
+	{ NULL, NULL, NULL },
+};

@@ -1,0 +1,205 @@
+#include "app/service/book/calibrate.h"
+
+#include "app/calc/reduce.h"
+#include "app/file/job.h"
+#include "app/report/result_json.h"
+#include "app/report/text.h"
+#include "app/service/book/compose.h"
+#include "app/service/book/release.h"
+
+#include <string.h>
+
+bool service_book_compute(GBytes *job, GBytes *readings, struct service_reduced *ret,
+			  base_messages *messages)
+{
+	*ret = (struct service_reduced){ NULL, NULL, NULL };
+	ret->job = file_parse_calibration(SERVICE_JOB_NAME, job, readings, messages);
+	if (ret->job != NULL)
+		ret->result = calc_reduce(ret->job, messages);
+	if (ret->result == NULL) {
+		service_reduced_clear(ret);
+		return false;
+	}
+	ret->json = g_string_new(NULL);
+	report_calibration_json(ret->job, ret->result, ret->json);
+	return true;
+}
+
+void service_reduced_clear(struct service_reduced *reduced)
+{
+	if (reduced->job != NULL)
+		lab_calibration_free(reduced->job);
+	if (reduced->result != NULL)
+		lab_calibration_result_free(reduced->result);
+	if (reduced->json != NULL)
+		g_string_free(reduced->json, TRUE);
+	*reduced = (struct service_reduced){ NULL, NULL, NULL };
+}
+
+static void say(base_messages *messages, const char *id, const char *text)
+{
+	g_autofree char *label = service_book_label("calibration", id);
+
+	base_messages_add(messages, BASE_ERROR, label, (struct base_mark){ 0, 0 }, "%s", text);
+}
+
+/* Bytes into the book; their SHA-256 into the record. */
+static bool keep(service_book *book, json_t *body, const char *name, const void *bytes, size_t n,
+		 base_messages *messages)
+{
+	char sha256[STORE_HASH_SIZE];
+	GError *error = NULL;
+
+	if (!store_put_file(book->store, bytes, n, sha256, &error)) {
+		service_book_say(messages, book->where, error);
+		return false;
+	}
+	json_object_set_new(body, name, json_string(sha256));
+	return true;
+}
+
+static bool keep_bytes(service_book *book, json_t *body, const char *name, GBytes *bytes,
+		       base_messages *messages)
+{
+	return keep(book, body, name, g_bytes_get_data(bytes, NULL), g_bytes_get_size(bytes),
+		    messages);
+}
+
+bool service_calibration_reduce(service_book *book, const struct service_act *act, const char *id,
+				GString *output, base_messages *messages)
+{
+	int64_t version;
+	json_t *body = service_book_get(book, "calibration", id, &version, messages);
+	g_autoptr(GBytes) job = NULL, readings = NULL;
+	struct service_reduced reduced = { NULL, NULL, NULL };
+	bool good = body != NULL &&
+		    service_book_compose(book, id, body, NULL, &job, &readings, messages) &&
+		    service_book_compute(job, readings, &reduced, messages) &&
+		    service_book_begin(book, messages);
+
+	if (good) {
+		json_object_set_new(body, "state", json_string("reduced"));
+		json_object_set_new(body, "reduced_by", json_string(act->person));
+		json_object_del(body, "checked_by");
+		good = keep_bytes(book, body, "job_file", job, messages) &&
+		       keep_bytes(book, body, "readings_file", readings, messages) &&
+		       keep(book, body, "result_file", reduced.json->str, reduced.json->len,
+			    messages) &&
+		       service_book_write(book, act, "reduce", "calibration", id, body, version,
+					  messages);
+		if (good)
+			good = service_book_commit(book, messages);
+		else
+			service_book_rollback(book);
+		if (good && output != NULL)
+			report_calibration_text(reduced.job, reduced.result, output);
+	}
+	service_reduced_clear(&reduced);
+	json_decref(body);
+	return good;
+}
+
+/* ---- checking ---- */
+
+/* Whether the laboratory's rule lets the person do this, having done those things. */
+bool service_is_not_own_work(service_book *book, const json_t *body, const char *person,
+			     const char *rule, const char *const *done, const char *id,
+			     base_messages *messages)
+{
+	json_t *laboratory = service_book_look(book, "laboratory", "laboratory");
+	const bool allowed = json_is_true(json_object_get(laboratory, rule));
+	bool own = false;
+
+	json_decref(laboratory);
+	for (; *done != NULL; done++)
+		own = own || g_strcmp0(service_book_text(body, *done), person) == 0;
+	if (!own || allowed)
+		return true;
+	g_autofree char *text = g_strdup_printf(
+	    "was done by %s, and the laboratory's rule (%s) asks for somebody else; let another "
+	    "authorised person do this",
+	    person, rule);
+	say(messages, id, text);
+	return false;
+}
+
+static bool is_kept(const json_t *body, const char *name, GBytes *bytes)
+{
+	g_autofree char *sha256 = g_compute_checksum_for_bytes(G_CHECKSUM_SHA256, bytes);
+
+	return g_strcmp0(service_book_text(body, name), sha256) == 0;
+}
+
+/* What the records say now is what was reduced, and computing it again gives the same. */
+bool service_calibration_still_holds(service_book *book, const char *id, const json_t *body,
+				     base_messages *messages)
+{
+	json_t *as_reduced = json_deep_copy(body);
+	g_autoptr(GBytes) job = NULL, readings = NULL;
+	struct service_reduced reduced = { NULL, NULL, NULL };
+	bool good;
+
+	json_object_del(as_reduced, "checked_by"); /* it was not there yet */
+	good = service_book_compose(book, id, as_reduced, NULL, &job, &readings, messages);
+	json_decref(as_reduced);
+	if (!good)
+		return false;
+	if (!is_kept(body, "job_file", job) || !is_kept(body, "readings_file", readings)) {
+		say(messages, id,
+		    "is not what was reduced: its records have changed since; reduce "
+		    "it again");
+		return false;
+	}
+	good = service_book_compute(job, readings, &reduced, messages);
+	if (good) {
+		g_autoptr(GBytes) json = g_bytes_new(reduced.json->str, reduced.json->len);
+
+		good = is_kept(body, "result_file", json);
+		if (!good)
+			say(messages, id,
+			    "gives another result when it is computed again; reduce "
+			    "it again with this program");
+	}
+	service_reduced_clear(&reduced);
+	return good;
+}
+
+static bool has_state(const json_t *body, const char *state, const char *what, const char *id,
+		      base_messages *messages)
+{
+	const char *is = service_book_text(body, "state");
+
+	if (g_strcmp0(is, state) == 0)
+		return true;
+	g_autofree char *text =
+	    g_strdup_printf("is %s and can't be %s; it must be %s first", is, what, state);
+	say(messages, id, text);
+	return false;
+}
+
+bool service_calibration_check(service_book *book, const struct service_act *act, const char *id,
+			       base_messages *messages)
+{
+	static const char *const done[] = { "measured_by", "reduced_by", NULL };
+	int64_t version;
+	json_t *body = service_book_get(book, "calibration", id, &version, messages);
+	bool good = body != NULL && service_book_may(book, act, "check", messages) &&
+		    has_state(body, "reduced", "checked", id, messages) &&
+		    service_is_not_own_work(book, body, act->person, "may_check_own_work", done, id,
+					    messages) &&
+		    service_calibration_still_holds(book, id, body, messages) &&
+		    service_book_begin(book, messages);
+
+	if (good) {
+		json_object_set_new(body, "state", json_string("checked"));
+		json_object_set_new(body, "checked_by", json_string(act->person));
+		good = service_book_write_as(book, act, "check", "check", "calibration", id, body,
+					     version, messages);
+		if (good)
+			good = service_book_commit(book, messages);
+		else
+			service_book_rollback(book);
+	}
+	json_decref(body);
+	return good;
+}
