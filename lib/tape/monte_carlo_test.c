@@ -335,6 +335,29 @@ static void test_adaptive(void **state)
 	assert_int_equal(firn_monte_carlo_enough(1, &c, &s, 5, &trials, &stable), FIRN_E_DOMAIN);
 }
 
+/* More outputs than keep their tails at once: each has what it has alone. */
+static void test_many(void **state)
+{
+	enum { MANY = 1300, TRIALS = 20000 };
+	const struct firn_monte_carlo_settings s = settings(TRIALS);
+	const struct firn_node x = normal(*state, "x", 1.0, 0.1, 0.0);
+	struct firn_node *y = calloc(MANY, sizeof(*y));
+	struct firn_monte_carlo_result *got = calloc(MANY, sizeof(*got)), alone;
+
+	assert_true(y != NULL && got != NULL);
+	for (size_t i = 0; i < MANY; i++)
+		y[i] = firn_mul(firn_constant(*state, 1.0 + (double)i), x);
+	assert_int_equal(firn_monte_carlo(MANY, y, &s, got), FIRN_OK);
+	for (size_t i = 0; i < MANY; i += 433) {
+		assert_int_equal(firn_monte_carlo(1, y + i, &s, &alone), FIRN_OK);
+		assert_true(got[i].value == alone.value && got[i].u == alone.u &&
+			    got[i].low == alone.low && got[i].high == alone.high &&
+			    got[i].high_noise == alone.high_noise);
+	}
+	free(y);
+	free(got);
+}
+
 static void test_refused(void **state)
 {
 	struct firn_monte_carlo_settings s = settings(99);
@@ -365,6 +388,7 @@ int main(void)
 		ON_TAPE(test_by_sorting), ON_TAPE(test_same_bits), ON_TAPE(test_added_input),
 		ON_TAPE(test_noise),      ON_TAPE(test_no_value),  ON_TAPE(test_tolerance),
 		ON_TAPE(test_linear_law), ON_TAPE(test_adaptive),  ON_TAPE(test_refused),
+		ON_TAPE(test_many),
 	};
 
 	return cmocka_run_group_tests_name("monte_carlo", tests, NULL, NULL);
