@@ -1,8 +1,12 @@
 /* The program: firn COMMAND. */
+/* newlocale and uselocale */
+#define _POSIX_C_SOURCE 200809L
+
 #include "app/cli/cli.h"
 #include "app/base/suggest.h"
 #include "app/report/program.h"
 
+#include <locale.h>
 #include <signal.h>
 #include <stdio.h>
 #include <string.h>
@@ -82,6 +86,9 @@ int main(int argc, char **argv)
 	   program in the middle of a file. */
 	signal(SIGPIPE, SIG_IGN);
 	signal(SIGXFSZ, SIG_IGN);
+	/* The program never asks for the user's locale. Should a library do, messages still write
+	   1.05 and not 1,05, for this thread makes them all. */
+	uselocale(newlocale(LC_ALL_MASK, "C", (locale_t)0));
 	if (argc < 2)
 		return no_command();
 	if (strcmp(argv[1], "--help") == 0 || strcmp(argv[1], "-h") == 0)
