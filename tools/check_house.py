@@ -21,10 +21,13 @@ MAY_USE = {
     # docs/decisions/0004: a certificate reads its own text back with the engine that made it.
     "app/report": {"app/lab", "app/base", "number", "public"},
     "app/calc": {"app/lab", "app/base", "lib"},
+    # docs/decisions/0006: a laboratory that knows the truth stands above what it tests.
+    "app/simulate": {"app/calc", "app/lab", "app/base", "lib"},
     "app/store": {"app/lab", "app/base"},
     "app/service": {"app/store", "app/file", "app/report", "app/calc", "app/lab", "app/base",
                     "number"},
-    "app/cli": {"app/service", "app/file", "app/report", "app/calc", "app/lab", "app/base", "number"},
+    "app/cli": {"app/service", "app/file", "app/report", "app/simulate", "app/calc", "app/lab",
+                "app/base", "number"},
 }
 # Text to double and back stands in lib/num and serves everybody.
 NUMBER_HEADERS = {"firn/number.h", "firn/status.h"}
