@@ -21,6 +21,7 @@ bench: build
 	@/usr/bin/python3 benchmarks/bench.py
 
 soak: build
+	@/usr/bin/python3 tools/soak_simulation.py
 	@/usr/bin/python3 tools/soak.py
 
 packages:

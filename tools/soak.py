@@ -33,6 +33,8 @@ undefined-behaviour sanitizer. A run that finds something is not recorded but re
 | date | commit | target | seed | seconds | executions |
 | --- | --- | --- | --- | --- | --- |
 """
+# From here on docs/soak.md holds another record: tools/soak_simulation.py.
+SIMULATION = "# Simulated calibrations"
 ROW = re.compile(r"^\| (\d{4}-\d\d-\d\d) \| (\S+) \| (\w+) \| (\d+) \| (\d+) \| ([\d ]+) \|$", re.M)
 
 
@@ -114,6 +116,11 @@ def commit():
     return name.stdout.decode().strip() + ("-dirty" if changed.stdout else "")
 
 
+def without_simulation(text):
+    """The record of the fuzz targets alone."""
+    return text.split(SIMULATION)[0].rstrip("\n") + "\n"
+
+
 def record(rows):
     """Adds rows to docs/soak.md and sums all of them up."""
     before = ""
@@ -128,6 +135,7 @@ def record(rows):
     text = HEAD + "".join("| " + " | ".join(r) + " |\n" for r in rows)
     text += f"\n{grouped(total)} executions in all without a finding: " + ", ".join(
         f"{t} {grouped(n)}" for t, n in by_target.items()) + ".\n"
+    text += before[len(without_simulation(before)):]
     with open(RECORD, "w", encoding="utf-8") as file:
         file.write(text)
 
