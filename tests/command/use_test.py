@@ -60,7 +60,7 @@ def main():
         result = firn("reduce", os.path.join(SET, "job-c.yaml"), "--json").json()
         tap.true("all null", all(p["u_in_use_K"] is None for c in result["curves"] for p in c["points"]))
     for use, word in (("{tpw: 2}", "not to the triple point of water"), ("{tpw: nine}", "no visit"),
-                      ("{u_drift_mK: 1}", "no tpw"), ("{tpw: use, u_drift_mK: -1}", "0 or more"),
+                      ("{u_drift_mK: 1}", "no tpw"), ("{tpw: use, u_drift_mK: -1}", "0 to 10000"),
                       ("{tpw: use, drift: 1}", "u_drift_mK")):
         with folder() as where, tap.case(f"refused: use: {use}"):
             run = firn("reduce", with_use(where, "job-c.yaml", use))
