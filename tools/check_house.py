@@ -23,10 +23,11 @@ MAY_USE = {
     "app/calc": {"app/lab", "app/base", "lib"},
     # docs/decisions/0006: a laboratory that knows the truth stands above what it tests.
     "app/simulate": {"app/calc", "app/lab", "app/base", "lib"},
+    "app/validate": {"app/simulate", "app/file", "app/calc", "app/lab", "app/base", "lib"},
     "app/store": {"app/lab", "app/base"},
     "app/service": {"app/store", "app/file", "app/report", "app/calc", "app/lab", "app/base",
                     "number"},
-    "app/cli": {"app/service", "app/file", "app/report", "app/simulate", "app/calc", "app/lab",
+    "app/cli": {"app/service", "app/validate", "app/file", "app/report", "app/calc", "app/lab",
                 "app/base", "number"},
 }
 # Text to double and back stands in lib/num and serves everybody.

@@ -32,4 +32,5 @@ def main():
         encoding="utf-8")
 
 
-main()
+if __name__ == "__main__":
+    main()

@@ -159,4 +159,5 @@ def main():
             f"#ifndef {guard}\n#define {guard}\n\n{text}\n#endif\n", encoding="utf-8")
 
 
-main()
+if __name__ == "__main__":
+    main()

@@ -14,6 +14,7 @@ int cli_convert(int argc, char **argv);
 int cli_evaluate(int argc, char **argv);
 int cli_reduce(int argc, char **argv);
 int cli_schema(int argc, char **argv);
+int cli_validate(int argc, char **argv);
 
 /* Options that every command takes; the rest of argv is left to the command. */
 struct cli_common {

@@ -4,7 +4,7 @@
 #include "app/base/time.h"
 #include "app/report/equipment.h"
 #include "app/report/json_writer.h"
-#include "app/report/program.h"
+#include "app/report/program_json.h"
 
 /* Elements of an array that may be missing. */
 #define COUNT(array) ((array) == NULL ? 0u : (array)->len)
@@ -52,22 +52,6 @@ static void write_time(struct report_json *json, const char *name, int64_t time_
 
 	base_time_print(time_us, text);
 	report_json_text(json, name, text[0] == '\0' ? NULL : text);
-}
-
-static void write_program(struct report_json *json)
-{
-	const struct report_library *libraries;
-	const size_t n = report_program_libraries(&libraries);
-
-	report_json_object(json, "program");
-	report_json_text(json, "name", report_program_name);
-	report_json_text(json, "version", report_program_version);
-	report_json_text(json, "build", report_program_build());
-	report_json_object(json, "libraries");
-	for (size_t i = 0; i < n; i++)
-		report_json_text(json, libraries[i].name, libraries[i].version);
-	report_json_close(json);
-	report_json_close(json);
 }
 
 static void write_inputs(struct report_json *json, const struct lab_calibration *calibration)
@@ -403,7 +387,7 @@ void report_calibration_json(const struct lab_calibration *calibration,
 	report_json_object(&json, NULL);
 	report_json_text(&json, "kind", "fixed-point calibration result");
 	report_json_integer(&json, "schema", REPORT_CALIBRATION_SCHEMA);
-	write_program(&json);
+	report_program_json(&json);
 	write_inputs(&json, calibration);
 	write_release(&json, &calibration->release);
 	write_thermometer(&json, &calibration->thermometer);

@@ -24,7 +24,8 @@ ORACLE = os.path.join(TOP, "tests", "oracle")
 GUIDE = os.path.join(TOP, "docs", "guide")
 JOB, READINGS, MODEL = "fixed-point calibration", "readings", "measurement model"
 RESULT, EVALUATION = "fixed-point calibration result", "evaluation result"
-KINDS = [JOB, READINGS, MODEL, RESULT, EVALUATION]
+VALIDATION = "validation record"
+KINDS = [JOB, READINGS, MODEL, RESULT, EVALUATION, VALIDATION]
 NO_KEY = "zzqqxx"
 
 

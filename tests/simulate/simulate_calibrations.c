@@ -169,7 +169,8 @@ static bool print_halved(const struct simulate_laboratory *laboratory, size_t n,
 		for (size_t k = 0; k < r.n_subranges; k++)
 			most = fmax(most, r.subranges[k].squares.mean);
 		most = fmax(most, fmax(r.squares_in_use.mean, r.squares_r_tpw.mean));
-		const bool caught = !simulate_squares_hold(&r);
+		/* where the right budget fails already, nothing can be told */
+		const bool caught = simulate_squares_hold(&right) && !simulate_squares_hold(&r);
 		if (caught)
 			smallest = fmin(smallest, share);
 		printf("| %s | %.3f | %.3f | %s |\n", simulate_halved_name(halved), share, most,
