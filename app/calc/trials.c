@@ -1,5 +1,6 @@
 #include "app/calc/trials.h"
 #include "app/calc/joint_trials.h"
+#include "app/calc/law_causes.h"
 
 #include "firn/monte_carlo.h"
 
@@ -75,7 +76,7 @@ static void reserve_for(struct lab_evaluation *e, const struct lab_evaluated *x,
 }
 
 static void add_output(const struct lab_model *model, struct lab_evaluation *e, guint i,
-		       const struct firn_monte_carlo_result *r, uint64_t trials)
+		       struct firn_node y, const struct firn_monte_carlo_result *r, uint64_t trials)
 {
 	struct lab_evaluated *x = output_at(e, i);
 	const double tolerance =
@@ -96,6 +97,8 @@ static void add_output(const struct lab_model *model, struct lab_evaluation *e, 
 		.linear_law_holds = firn_linear_law_holds(x->value, x->U, r, tolerance),
 	};
 	reserve_for(e, x, r);
+	if (x->trials.judged && !x->trials.linear_law_holds)
+		x->causes = law_causes_find(y, probability(model), x->k, tolerance, e->text);
 }
 
 static enum firn_status number_of_trials(const struct lab_model *model, const struct firn_node *y,
@@ -150,7 +153,7 @@ bool trials_add(const struct lab_model *model, const struct firn_node *y, base_t
 	ret->trials_probability = settings.coverage_probability;
 	ret->trials_digits = model->monte_carlo.digits;
 	for (guint i = 0; i < n; i++)
-		add_output(model, ret, i, &results[i], settings.trials);
+		add_output(model, ret, i, y[i], &results[i], settings.trials);
 	status = joint_trials_histograms(y, &settings, ret);
 	if (status >= 0)
 		status = joint_trials_add(y, &settings, ret);

@@ -83,6 +83,8 @@ static void clear_evaluated(gpointer data)
 
 	if (output->budget != NULL)
 		g_array_unref(output->budget);
+	if (output->causes != NULL)
+		g_array_unref(output->causes);
 }
 
 struct lab_evaluation *lab_evaluation_new(void)

@@ -109,11 +109,33 @@ struct lab_joint {
 	double k_ellipsoid_normal, k_rectangle_normal; /* of jointly normal outputs */
 };
 
+/* Why the linear law fails: see firn/linear_law.h. */
+enum lab_reason {
+	LAB_ONE_SIDED,
+	LAB_BENT,
+	LAB_DIVISOR,
+	LAB_PRODUCT,
+	LAB_SHAPE,
+	LAB_SKEW,
+	LAB_FEW_DOF,
+};
+const char *lab_reason_name(enum lab_reason reason); /* "one-sided" */
+
+struct lab_cause {
+	enum lab_reason reason;
+	char *a, *b; /* inputs; b NULL: only one */
+	enum lab_distribution distribution;
+	double dof; /* these two of a */
+	double size, part;
+};
+
 struct lab_evaluated {
 	char *name, *unit;
 	double value, u, dof, k, U; /* dof infinite where all are */
 	GArray *budget;             /* struct lab_budget_line */
 	struct lab_trials trials;
+	GArray
+	    *causes; /* struct lab_cause, largest first; NULL: the linear law holds, or no trials */
 };
 
 struct lab_evaluation {

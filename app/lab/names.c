@@ -88,6 +88,17 @@ const char *lab_distribution_name(enum lab_distribution d)
 	return distribution_names[d];
 }
 
+const char *lab_reason_name(enum lab_reason reason)
+{
+	static const char *const names[] = {
+		[LAB_ONE_SIDED] = "one-sided", [LAB_BENT] = "bent",   [LAB_DIVISOR] = "divisor",
+		[LAB_PRODUCT] = "product",     [LAB_SHAPE] = "shape", [LAB_SKEW] = "skew",
+		[LAB_FEW_DOF] = "few dof",
+	};
+
+	return names[reason];
+}
+
 const char *lab_verdict_name(enum lab_verdict verdict)
 {
 	return verdict_names[verdict];

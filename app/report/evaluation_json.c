@@ -1,8 +1,9 @@
 #include "app/report/evaluation_trials.h"
 #include "app/report/json_writer.h"
+#include "app/report/law_causes.h"
 #include "app/report/result_json.h"
 
-static void write_trials(struct report_json *json, const struct lab_trials *x)
+static void write_trials(struct report_json *json, const struct lab_trials *x, const GArray *causes)
 {
 	report_json_object(json, "monte_carlo");
 	report_json_integer(json, "trials", x->n);
@@ -16,6 +17,7 @@ static void write_trials(struct report_json *json, const struct lab_trials *x)
 		report_json_boolean(json, "linear_law_holds", x->linear_law_holds);
 	else
 		report_json_text(json, "linear_law_holds", NULL);
+	report_law_causes_json(json, causes);
 	report_histogram_json(json, &x->histogram);
 	report_json_close(json);
 }
@@ -42,7 +44,7 @@ static void write_output(struct report_json *json, const struct lab_evaluated *o
 	}
 	report_json_close(json);
 	if (output->trials.n > 0)
-		write_trials(json, &output->trials);
+		write_trials(json, &output->trials, output->causes);
 	report_json_close(json);
 }
 

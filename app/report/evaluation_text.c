@@ -2,6 +2,7 @@
 
 #include "app/report/columns.h"
 #include "app/report/evaluation_trials.h"
+#include "app/report/law_causes.h"
 #include "app/report/rounding.h"
 
 #include <math.h>
@@ -82,6 +83,16 @@ static void trials(const struct lab_evaluation *e, const struct lab_evaluated *x
 			t->linear_law_holds ? "holds" : "does not hold", x->name, off_low, off_high,
 			space, unit, allowed, space, unit, e->trials_digits,
 			e->trials_digits == 1 ? "" : "s", noise, space, unit);
+	if (!t->linear_law_holds)
+		report_law_failure_text(&(struct report_law_failure){ .name = x->name,
+								      .unit = x->unit,
+								      .U = x->U,
+								      .low = t->low - x->value,
+								      .high = t->high - x->value,
+								      .tolerance = t->tolerance,
+								      .scale = 1.0,
+								      .causes = x->causes },
+					text);
 	report_wrap(to, text->str, 4);
 	report_histogram_text(x, e->trials_probability, to);
 }

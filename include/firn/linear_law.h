@@ -23,7 +23,7 @@ struct firn_linear_law_cause {
 	enum firn_linear_law_reason reason;
 	struct firn_node a, b; /* inputs; b.index 0: only one */
 	double size;           /* what it moves, in the unit of y: see Notes */
-	double part; /* DIVISOR: its u over its value; SHAPE, SKEW, FEW_DOF: share of u^2(y) */
+	double part;           /* see Notes */
 };
 
 /*
@@ -41,7 +41,9 @@ struct firn_linear_law_cause {
  *      and k u(a), times the slope and its share of u^2(y).
  *   2) A bend or a product is laid to a divisor where y divides by what depends on these inputs and
  *      has a u above FIRN_LAW_DIVISOR_U of its value.
- *   3) Pairs are looked for among the first FIRN_LAW_MOST_PAIRED uncertain inputs.
+ *   3) Part: of a divisor its u over its value; of a product the lesser of what a and b move by
+ *      themselves over what the product moves; of SHAPE, SKEW and FEW_DOF the share of u^2(y).
+ *   4) Pairs are looked for among the first FIRN_LAW_MOST_PAIRED uncertain inputs.
  */
 #define FIRN_LAW_DIVISOR_U   0.02
 #define FIRN_LAW_MOST_PAIRED 256

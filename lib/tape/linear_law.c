@@ -146,6 +146,11 @@ static void displace(struct search *s, struct pair pair, size_t lane)
 	}
 }
 
+static double moved_by(const struct search *s, size_t i)
+{
+	return fabs(s->suspects[i].slope) * s->suspects[i].said.u;
+}
+
 static void find_products(struct search *s, size_t n, const struct pair *pairs)
 {
 	double y[LANES];
@@ -155,12 +160,14 @@ static void find_products(struct search *s, size_t n, const struct pair *pairs)
 	play(s, y);
 	for (size_t k = 0; k < n; k++) {
 		const double *at = y + k * LANES_A_PAIR;
-		const double mixed = 0.25 * ((at[0] - at[1]) - (at[2] - at[3]));
+		const double mixed = fabs(0.25 * ((at[0] - at[1]) - (at[2] - at[3])));
+		const double alone = fmin(moved_by(s, pairs[k].i), moved_by(s, pairs[k].j));
 
 		keep(s, (struct firn_linear_law_cause){ .reason = FIRN_LAW_PRODUCT,
 							.a = s->suspects[pairs[k].i].input,
 							.b = s->suspects[pairs[k].j].input,
-							.size = fabs(mixed) });
+							.size = mixed,
+							.part = alone / mixed });
 		restore(s, pairs[k].i);
 		restore(s, pairs[k].j);
 	}

@@ -113,6 +113,13 @@ static void test_product(void **state)
 	assert_int_equal(f->n, 1);
 	assert_cause(f, 0, FIRN_LAW_PRODUCT, "a", "b");
 	assert_near(f->causes[0].size, 2.0, 1e-15);
+	assert_near(f->causes[0].part, 0.0, 0.0);
+	const struct firn_node d = normal(f, "d", 0.25, 4.0, 0.0);
+	find(f, firn_formula("d*a", a, d), Z, 1e-4); /* a alone moves 0.25 times 0.5, d nothing */
+	assert_cause(f, 0, FIRN_LAW_PRODUCT, "a", "d");
+	assert_near(f->causes[0].part, 0.0, 0.0);
+	find(f, firn_formula("c*d", c, d), Z, 1e-4); /* c 0.03125, d 4, their product 0.5 */
+	assert_near(f->causes[0].part, 0.0625, 1e-15);
 }
 
 /* JCGM 101:2008, 9.3: at rho_a = 1.2 kg/m3 the density of the weight has no slope, though it moves
