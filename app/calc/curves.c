@@ -53,16 +53,17 @@ static bool add_line(struct reduction *r, enum lab_subrange name, double t90_K, 
 				lab_subrange_name(name), t90_K);
 		return false;
 	}
-	const struct firn_node t90 = reduction_t90(r, name, firn_constant(r->tape, line.w));
+	const struct firn_node w = firn_constant(r->tape, line.w);
+	const struct firn_node deviation = firn_deviation(subrange, s->coefficients, w, s->w_al);
+	const struct firn_node t90 =
+	    firn_t90_of_wr(subrange->from_zero, firn_wr_by_deviation(w, deviation));
 	const struct lab_estimate alone = reduction_estimate(r, t90);
 	line.u_in_use_K = u_in_use(r, name, line.w);
 	line.u_calibration_K = alone.u;
 	line.dof = alone.dof;
 	if (!reduction_is_good(r, lab_calibration_mark(r->job, "visits"), "the table of u(t)"))
 		return false;
-	line.deviation_K = firn_value(firn_deviation(subrange, s->coefficients,
-						     firn_constant(r->tape, line.w), s->w_al)) *
-			   dt_dw_K;
+	line.deviation_K = firn_value(deviation) * dt_dw_K;
 	line.u_non_uniqueness_K = reduction_non_uniqueness(name, t90_K);
 	line.u_inconsistency_K = reduction_inconsistency(r, name, line.w, t90_K);
 	g_array_append_val(lines, line);

@@ -279,9 +279,10 @@ enum firn_status firn_deviation_solve(const struct firn_subrange *subrange, size
 				      const struct firn_node *w, const struct firn_node *wr,
 				      struct firn_node *ret_c, struct firn_node *ret_w_al);
 
-/* deltaW of W; and W_r = W - deltaW. */
+/* deltaW of W; and W_r = W - deltaW, with deltaW recorded before or along with it. */
 struct firn_node firn_deviation(const struct firn_subrange *subrange, const struct firn_node *c,
 				struct firn_node w, struct firn_node w_al);
+struct firn_node firn_wr_by_deviation(struct firn_node w, struct firn_node deviation);
 struct firn_node firn_wr_of_w(const struct firn_subrange *subrange, const struct firn_node *c,
 			      struct firn_node w, struct firn_node w_al);
 

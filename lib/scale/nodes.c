@@ -140,11 +140,13 @@ struct firn_node firn_deviation(const struct firn_subrange *subrange, const stru
 	return firn_formula_named(subrange->formula, subrange->names, n, x);
 }
 
+struct firn_node firn_wr_by_deviation(struct firn_node W, struct firn_node deltaW)
+{
+	return firn_formula("Wr = W - deltaW", W, deltaW);
+}
+
 struct firn_node firn_wr_of_w(const struct firn_subrange *subrange, const struct firn_node *c,
 			      struct firn_node w, struct firn_node w_al)
 {
-	const struct firn_node deltaW = firn_deviation(subrange, c, w, w_al);
-	const struct firn_node W = w;
-
-	return firn_formula("Wr = W - deltaW", W, deltaW);
+	return firn_wr_by_deviation(w, firn_deviation(subrange, c, w, w_al));
 }

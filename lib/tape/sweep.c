@@ -23,7 +23,7 @@ struct sweep sweep_in(double *memory, const struct firn_tape *tape)
 	return (struct sweep){ memory, (uint64_t *)(memory + tape->n_records) };
 }
 
-static bool is_reached(struct sweep s, uint32_t x)
+static inline bool is_reached(struct sweep s, uint32_t x)
 {
 	return s.reached[x / BITS] >> x % BITS & 1;
 }
@@ -33,7 +33,7 @@ double sweep_slope(struct sweep s, uint32_t x)
 	return is_reached(s, x) ? s.adjoints[x] : 0.0;
 }
 
-static void reach(struct sweep s, uint32_t x)
+static inline void reach(struct sweep s, uint32_t x)
 {
 	if (is_reached(s, x))
 		return;
@@ -48,14 +48,14 @@ void sweep_start(const struct firn_tape *tape, uint32_t y, struct sweep s)
 	s.adjoints[y] = 1.0;
 }
 
-static void add(struct sweep s, uint32_t x, double adjoint)
+static inline void add(struct sweep s, uint32_t x, double adjoint)
 {
 	reach(s, x);
 	s.adjoints[x] += adjoint;
 }
 
 /* The reached node next below i; 0 when none is left. */
-static uint32_t next_reached(struct sweep s, uint32_t i)
+static inline uint32_t next_reached(struct sweep s, uint32_t i)
 {
 	uint32_t word = i / BITS;
 	uint64_t marks = s.reached[word] & (((uint64_t)1 << i % BITS) - 1); /* those below i */
