@@ -14,6 +14,7 @@
 
 #include <glib.h>
 #include <math.h>
+#include <stdlib.h>
 #include <sys/resource.h>
 
 enum { POINTS = 6, TEMPERATURES = 500 };
@@ -109,7 +110,8 @@ static void coefficients(struct firn_tape *tape, struct firn_node ret_c[3])
 	for (int k = 0; k < POINTS; k++) {
 		double wr, slope, w;
 
-		firn_scale_wr_at(points[k], false, &wr, &slope);
+		if (firn_scale_wr_at(points[k], false, &wr, &slope) < 0)
+			abort();
 		w = wr;
 		for (int i = 0; i < 5; i++)
 			w = wr + (c_true[0] + (c_true[1] + c_true[2] * (w - 1.0)) * (w - 1.0)) *
@@ -138,7 +140,8 @@ static void errors(struct firn_tape *tape, struct firn_node ret_y[TEMPERATURES])
 		const double t90_K = 273.16 + 660.0 * (i + 1) / TEMPERATURES;
 		double wr, slope;
 
-		firn_scale_wr(t90_K, true, &wr, &slope);
+		if (firn_scale_wr(t90_K, true, &wr, &slope) < 0)
+			abort();
 		const double x = wr - 1.0;
 		ret_y[i] =
 		    firn_linear(3, (double[]){ -x / slope, -x * x / slope, -x * x * x / slope }, d);

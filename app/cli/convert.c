@@ -118,8 +118,7 @@ static double last_digit(const char *text)
 	g_autofree char *one = g_strdup_printf("1e%" G_GINT64_FORMAT, exponent - decimals);
 	double x = 0.0;
 
-	firn_number_parse(one, strlen(one), &x);
-	return x;
+	return firn_number_parse(one, strlen(one), &x) == FIRN_OK ? x : 0.0;
 }
 
 static void read_own(struct convert *convert, const struct typed *a)

@@ -353,7 +353,8 @@ static void read_back(size_t n, const double *x, int places, double *ret)
 		char text[REPORT_NUMBER_SIZE];
 
 		print(x[i], places, text, sizeof text);
-		firn_number_parse(text, strlen(text), &ret[i]);
+		if (firn_number_parse(text, strlen(text), &ret[i]) < 0)
+			ret[i] = (double)NAN; /* no number of places will do */
 	}
 }
 

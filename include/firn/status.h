@@ -2,8 +2,16 @@
 #ifndef FIRN_STATUS_H
 #define FIRN_STATUS_H
 
+/* A status that nobody reads loses a failure: clang warns of it, for every function that returns
+   one. gcc takes this attribute at functions only, and passes it over here. */
+#ifdef __clang__
+#define FIRN_TO_BE_READ __attribute__((warn_unused_result))
+#else
+#define FIRN_TO_BE_READ
+#endif
+
 /* Zero: computed. Above zero: computed, with a reservation. Below zero: not computed. */
-enum firn_status {
+enum FIRN_TO_BE_READ firn_status {
 	FIRN_OK = 0,
 	FIRN_WARN_SIGN = 1,         /* a quantity has the physically wrong sign */
 	FIRN_WARN_FEW = 2,          /* too few readings for what was asked; the rest is there */

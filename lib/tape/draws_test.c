@@ -163,7 +163,7 @@ static void test_correlated(void **state)
 			const double factor = dof == 0 ? 1.0 : 8.0 / 6.0,
 				     noise = dof == 0 ? 2.0 : 4.0;
 
-			firn_tape_correlate(a, b, rs[i]);
+			assert_int_equal(firn_tape_correlate(a, b, rs[i]), FIRN_OK);
 			assert_int_equal(firn_monte_carlo(4, y, &s, got), FIRN_OK);
 			assert_int_equal(firn_monte_carlo_covariance(4, y, &s, cov), FIRN_OK);
 			assert_near(cov[0], 4.0 * factor, 20.0 * factor * sqrt(noise / M));
@@ -240,7 +240,7 @@ static void test_copula(void **state)
 	for (size_t i = 0; i < N; i++) {
 		y[i] = firn_tape_input(*state, &inputs[i]);
 		for (size_t j = 0; j < i; j++)
-			firn_tape_correlate(y[i], y[j], 0.6);
+			assert_int_equal(firn_tape_correlate(y[i], y[j], 0.6), FIRN_OK);
 	}
 	assert_int_equal(firn_monte_carlo(N, y, &s, got), FIRN_OK);
 	assert_int_equal(firn_monte_carlo_covariance(N, y, &s, cov), FIRN_OK);
