@@ -5,7 +5,7 @@ Both sides take turns; a figure is the median of seven. Where both sides keep to
 are those of the thread or process, so that other work on the machine disturbs less; otherwise they
 are wall seconds. Exit status 1 when a figure is missed by 15 %. docs/performance.md explains rows.
 
-    bench.py [--build FOLDER] [GROUP ...]      groups: arrays reduce monte-carlo convert
+    bench.py [--build FOLDER] [GROUP ...]      groups: arrays reduce monte-carlo read convert
 """
 import argparse
 import array
@@ -18,6 +18,7 @@ import random
 import statistics
 import sys
 import tempfile
+import time
 
 for name in ("OPENBLAS_CORETYPE", "OPENBLAS_L2_SIZE"):  # would hold NumPy back
     os.environ.pop(name, None)
@@ -133,6 +134,31 @@ def monte_carlo(table, build):
     driver.close()
 
 
+def read(table, build, folder):
+    """10^6 lines of CSV, three numbers each, beside numpy.loadtxt."""
+    import numpy
+
+    lines = folder / "numbers.csv"
+    rng = random.Random(2)
+    with open(lines, "w", encoding="utf-8") as file:
+        file.write("time,ratio,current\n")
+        for i in range(1_000_000):
+            file.write(f"{i / 2:.1f},{rng.uniform(0.2, 0.9):.9f},1.00024\n")
+    driver = Driver(build / "benchmarks" / "bench-read-csv")
+    read_by_numpy = []
+
+    def theirs():
+        start = time.thread_time()
+        read_by_numpy[:] = [numpy.loadtxt(lines, delimiter=",", skiprows=1)]
+        return time.thread_time() - start
+
+    ours, numpys = take_turns([lambda: driver.ask("numbers", lines), theirs])
+    if abs(driver.ask("sum") / read_by_numpy[0].sum() - 1) > 1e-8:
+        raise RuntimeError("the numbers read are not those of numpy.loadtxt")
+    table.row("a million lines of numbers, loadtxt / ours", ours, numpys, numpys / ours, least=6)
+    driver.close()
+
+
 def convert(table, build, folder):
     """firn convert: 500 MB of raw numbers beside cat, a million lines of CSV beside pandas."""
     launch, firn = build / "benchmarks" / "bench-launch", build / "firn"
@@ -163,7 +189,7 @@ def convert(table, build, folder):
 
 
 def main():
-    groups = ("arrays", "reduce", "monte-carlo", "convert")
+    groups = ("arrays", "reduce", "monte-carlo", "read", "convert")
     parser = argparse.ArgumentParser(description="Ratios to general-purpose tools.")
     parser.add_argument("--build", type=pathlib.Path, default=ROOT / "build")
     parser.add_argument("groups", nargs="*", metavar="GROUP", help=" ".join(groups))
@@ -185,7 +211,7 @@ def main():
             elif name == "monte-carlo":
                 monte_carlo(table, asked.build)
             else:
-                {"reduce": reduce, "convert": convert}[name](table, asked.build, folder)
+                {"reduce": reduce, "read": read, "convert": convert}[name](table, asked.build, folder)
     if table.missed:
         print("missed by more than 15 %: " + "; ".join(table.missed))
     return 1 if table.missed else 0
