@@ -19,6 +19,7 @@ extern const struct cli_book_action cli_book_work[];    /* calibrations and cert
 struct cli_book_call {
 	struct cli_common common;
 	char *where, *person, *why; /* as the options or the environment say */
+	char *at;                   /* the time of the act, in a simulated book */
 	char **arguments;           /* behind the options; ends with NULL */
 	int n;
 	service_book *book;

@@ -1,5 +1,7 @@
 #include "app/cli/book.h"
 
+#include "app/base/time.h"
+
 #include <string.h>
 
 static bool wrong(struct cli_book_call *call, int status)
@@ -40,6 +42,8 @@ static GOptionEntry *all_options(struct cli_book_call *call, const GOptionEntry 
 		  "The book: a file or postgresql://...", "BOOK" },
 		{ "as", 0, 0, G_OPTION_ARG_STRING, &call->person, "Who acts", "PERSON" },
 		{ "why", 0, 0, G_OPTION_ARG_STRING, &call->why, "The reason", "TEXT" },
+		{ "at", 0, 0, G_OPTION_ARG_STRING, &call->at,
+		  "When, in a book of simulated work; a real book takes the clock's time", "TIME" },
 	};
 	size_t n = 0;
 	GOptionEntry *all;
@@ -51,6 +55,21 @@ static GOptionEntry *all_options(struct cli_book_call *call, const GOptionEntry 
 	if (n > 0)
 		memcpy(all + G_N_ELEMENTS(shared), own, n * sizeof *own);
 	return all;
+}
+
+/* The time of an act can be chosen where nothing is real. */
+static bool time_is_right(struct cli_book_call *call)
+{
+	const char *fault;
+
+	if (call->at == NULL)
+		return true;
+	if (!store_identity(call->book->store)->simulated)
+		return wrong(call,
+			     cli_wrong(&call->common, "--at is for books of simulated work; "
+						      "in this one the clock tells the time"));
+	fault = base_time_parse(call->at, strlen(call->at), &call->act.time_us);
+	return fault == NULL || wrong(call, cli_wrong(&call->common, "--at %s", fault));
 }
 
 bool cli_book_begin(struct cli_book_call *call, int argc, char **argv,
@@ -77,14 +96,14 @@ bool cli_book_begin(struct cli_book_call *call, int argc, char **argv,
 	call->book = service_book_open(call->where, form->writes, call->messages);
 	if (call->book == NULL)
 		return wrong(call, cli_report(&call->common, call->messages));
-	return true;
+	return time_is_right(call);
 }
 
 int cli_book_end(struct cli_book_call *call, bool good, const GString *output)
 {
 	int status = call->status;
 
-	if (call->book != NULL) {
+	if (call->book != NULL && status == CLI_DONE) {
 		status = cli_report(&call->common, call->messages);
 		if (!good && status == CLI_DONE)
 			status = CLI_FAILED;
@@ -99,5 +118,6 @@ int cli_book_end(struct cli_book_call *call, bool good, const GString *output)
 	g_free(call->where);
 	g_free(call->person);
 	g_free(call->why);
+	g_free(call->at);
 	return status;
 }

@@ -3,6 +3,7 @@
 
 #include "app/base/file.h"
 #include "app/service/book/calibrate.h"
+#include "app/service/book/certificate.h"
 #include "app/service/book/import_job.h"
 
 static int import_job(int argc, char **argv)
@@ -94,10 +95,72 @@ static int issue(int argc, char **argv)
 	return cli_book_end(&call, good, output);
 }
 
+static bool write_file(struct cli_book_call *call, const char *which, const char *path)
+{
+	g_autoptr(GBytes) bytes = NULL;
+	g_autoptr(GError) error = NULL;
+
+	if (path == NULL)
+		return true;
+	bytes = service_certificate_file(call->book, call->arguments[0], which, call->messages);
+	if (bytes == NULL)
+		return false;
+	if (base_file_write(path, g_bytes_get_data(bytes, NULL), g_bytes_get_size(bytes), &error))
+		return true;
+	base_messages_add(call->messages, base_file_error_kind(error), path,
+			  (struct base_mark){ 0, 0 }, "%s", error->message);
+	return false;
+}
+
+static int certificate(int argc, char **argv)
+{
+	g_autofree char *pdf = NULL, *result = NULL, *job = NULL, *readings = NULL;
+	const GOptionEntry own[] = {
+		{ "pdf", 0, 0, G_OPTION_ARG_FILENAME, &pdf, "Write the certificate", "FILE" },
+		{ "result", 0, 0, G_OPTION_ARG_FILENAME, &result, "Write its data file", "FILE" },
+		{ "job", 0, 0, G_OPTION_ARG_FILENAME, &job, "Write the job behind it", "FILE" },
+		{ "readings", 0, 0, G_OPTION_ARG_FILENAME, &readings,
+		  "Write the readings behind it", "FILE" },
+		{ NULL, 0, 0, G_OPTION_ARG_NONE, NULL, NULL, NULL },
+	};
+	const struct cli_book_form form = {
+		"NUMBER", "Writes the files of an issued certificate, as they were issued.",
+		own,      1,
+		1,        false
+	};
+	struct cli_book_call call = { 0 };
+	bool good = false;
+
+	if (cli_book_begin(&call, argc, argv, &form))
+		good = write_file(&call, "pdf", pdf) && write_file(&call, "result", result) &&
+		       write_file(&call, "job", job) && write_file(&call, "readings", readings);
+	return cli_book_end(&call, good, NULL);
+}
+
+static int recompute(int argc, char **argv)
+{
+	const struct cli_book_form form = {
+		"NUMBER", "Computes an issued certificate again and compares.", NULL, 1, 1, false
+	};
+	struct cli_book_call call = { 0 };
+	struct service_recomputation found = { .holds = true };
+	bool good = false;
+
+	if (cli_book_begin(&call, argc, argv, &form))
+		good = service_certificate_recompute(call.book, call.arguments[0], &found,
+						     call.messages);
+	const int status = cli_book_end(&call, good, found.report);
+	if (found.report != NULL)
+		g_string_free(found.report, TRUE);
+	return status == CLI_DONE && !found.holds ? CLI_NOT_ACCEPTED : status;
+}
+
 const struct cli_book_action cli_book_work[] = {
 	{ "job", import_job, "a job file and its readings become a calibration of the book" },
 	{ "reduce", reduce, "a calibration from its readings to its result" },
 	{ "agree", agree, "a checker agrees with a reduced calibration" },
 	{ "issue", issue, "a signatory issues the certificate of a checked one" },
+	{ "certificate", certificate, "the files of an issued certificate" },
+	{ "recompute", recompute, "an issued certificate computed again, and compared" },
 	{ NULL, NULL, NULL },
 };

@@ -35,6 +35,7 @@ static const struct bad_case cases[] = {
 	{ "section unknown", "tpw: after", "colour: red",
 	  "18:1: the job has no key \"colour\"; it can have kind, thermometer, resistors, bridges, "
 	  "cells, visits, events, tpw, wr_at_points, subranges, least_squares, "
+	  "simulated, "
 	  "coverage_probability, coverage_factor, limits, use, release, report or readings" },
 	{ "decimal comma", "depth_m: 0.17", "depth_m: 0,17",
 	  "13:57: depth_m is \"0,17\"; decimals have a point: 0.17" },

@@ -128,6 +128,7 @@ void file_job_settings(struct file_job *job, struct file_map *top)
 	read_wr_at_points(job, top);
 	read_subranges(job, top);
 	job->c->least_squares = file_boolean(top, "least_squares", false);
+	job->c->simulated = file_boolean(top, "simulated", false);
 	read_coverage(job, top);
 	read_limits(job, top);
 	read_use(job, top);

@@ -277,6 +277,7 @@ static void read_row(struct file_table *t)
 	read_flag(t, &reading);
 	reading.time_us = read_time(t, reading.visit);
 	reading.current_A = read_current_A(t);
+	reading.current_mA = isnan(reading.current_A) ? (double)NAN : number(t, FILE_CURRENT);
 	read_values(t, &reading);
 	reading.bath_C = read_bath_C(t);
 	if (reading.visit < 0)

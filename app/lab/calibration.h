@@ -157,6 +157,7 @@ struct lab_reading {
 	int64_t time_us; /* UTC, microseconds; INT64_MIN: not given */
 	int visit;       /* index in visits */
 	double current_A;
+	double current_mA;            /* as it was read */
 	double ratio, resistance_ohm; /* one of the two is NaN */
 	double bath_C;
 	char *flag;     /* NULL, or why the reading was marked */
@@ -207,6 +208,7 @@ struct lab_calibration {
 	bool wr_from_equation; /* wr_at_points */
 	bool subranges_all;
 	bool subranges[LAB_SUBRANGES]; /* asked for by name when not all */
+	bool simulated;     /* invented readings: whatever is made of them says SPECIMEN */
 	bool least_squares; /* redundant points also by least squares; never the result */
 	double coverage_probability, coverage_factor; /* one given; default probability 0.95 */
 	struct lab_release release;

@@ -94,8 +94,8 @@ static struct report_document document_of(const struct certificate *c, GStringCh
 		d.date = g_string_chunk_insert_len(keep, time, 10);
 	d.author = report->laboratory;
 	d.subject = "Calibration of a standard platinum resistance thermometer on the ITS-90";
-	d.watermark = release->given ? NULL : "DRAFT";
-	g_string_printf(line, "%s%s%s",
+	d.watermark = c->job->simulated ? "SPECIMEN" : release->given ? NULL : "DRAFT";
+	g_string_printf(line, "%s%s%s%s", c->job->simulated ? "SPECIMEN: " : "",
 			release->given ? "Certificate of calibration " : "Draft certificate",
 			release->given ? release->number : ", thermometer ",
 			release->given ? "" : c->job->thermometer.id);

@@ -60,8 +60,9 @@ static void title(struct certificate *c)
 	g_autofree char *range = NULL;
 	double low_K, high_K;
 
-	report_pdf_add(c->pdf, report_title(released ? "Certificate of calibration"
-						     : "Draft certificate of calibration",
+	report_pdf_add(c->pdf, report_title(c->job->simulated ? "SPECIMEN of a certificate"
+					    : released        ? "Certificate of calibration"
+							      : "Draft certificate of calibration",
 					    number));
 	find_range(c, &low_K, &high_K);
 	if (low_K < high_K)

@@ -1,6 +1,7 @@
 #include "app/report/program.h"
 
 #include "app/report/build.h"
+#include "constants.h"
 
 #include <cairo.h>
 #include <fontconfig/fontconfig.h>
@@ -21,6 +22,11 @@ const char report_program_version[] = REPORT_BUILD_VERSION;
 const char *report_program_build(void)
 {
 	return REPORT_BUILD_REVISION ", " COMPILER ", " REPORT_BUILD_MACHINE;
+}
+
+const char *report_program_constants(void)
+{
+	return DATA_CONSTANTS_SHA256;
 }
 
 static const char *glib_version(void)

@@ -387,6 +387,8 @@ void report_calibration_json(const struct lab_calibration *calibration,
 	report_json_object(&json, NULL);
 	report_json_text(&json, "kind", "fixed-point calibration result");
 	report_json_integer(&json, "schema", REPORT_CALIBRATION_SCHEMA);
+	if (calibration->simulated)
+		report_json_boolean(&json, "simulated", true);
 	report_program_json(&json);
 	write_inputs(&json, calibration);
 	write_release(&json, &calibration->release);

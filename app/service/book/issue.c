@@ -17,8 +17,9 @@ json_t *service_environment(void)
 	for (size_t i = 0; i < n; i++)
 		g_string_append_printf(list, "%s%s %s", i > 0 ? ", " : "", libraries[i].name,
 				       libraries[i].version);
-	return json_pack("{ss+ ss ss}", "program", report_program_version, " ",
-			 report_program_build(), "libraries", list->str, "constants",
+	g_autofree char *program =
+	    g_strdup_printf("%s %s", report_program_version, report_program_build());
+	return json_pack("{ss ss ss}", "program", program, "libraries", list->str, "constants",
 			 report_program_constants());
 }
 

@@ -181,28 +181,34 @@ static double capability_at(const json_t *scope, double t_C)
 	return least;
 }
 
-static void check_curve(struct release *r, const json_t *scope, const struct lab_curve *curve)
+static void check_range(struct release *r, const json_t *scope, const struct lab_curve *curve)
 {
 	for (guint i = 0; i < curve->points->len; i++) {
-		const struct lab_curve_point *p = LAB_AT(curve->points, lab_curve_point, i);
-		const double t_C = p->t90_K - 273.15, U_mK = 2e3 * p->u_calibration_K;
-		const double least = capability_at(scope, t_C);
+		const double t_C = LAB_AT(curve->points, lab_curve_point, i)->t90_K - 273.15;
 
-		if (isnan(least)) {
-			against(r, "covers %.2f °C (%s), which is outside the laboratory's scope",
-				t_C, curve->name);
-			return;
-		}
-		/* At the water triple point itself W is 1 by definition, and there is no U. */
-		if (U_mK < least && fabs(t_C - 0.01) > 1e-6) {
-			against(r,
-				"has U = %.3g mK at %.2f °C (%s), below the laboratory's stated "
-				"capability of %.3g mK; state what the budget leaves out, or the "
-				"capability that was assessed",
-				U_mK, t_C, curve->name, least);
-			return;
-		}
+		if (!isnan(capability_at(scope, t_C)))
+			continue;
+		against(r, "covers %.2f °C (%s), which is outside the laboratory's scope", t_C,
+			curve->name);
+		return;
 	}
+}
+
+/* At the fixed points, where a capability is assessed; towards the triple point of water, where W
+   is 1 by definition, the U of a table goes to nothing and says nothing of the laboratory. */
+static void check_capability(struct release *r, const json_t *scope,
+			     const struct lab_visit_result *visit)
+{
+	const double U_mK = 2e3 * visit->u_w_K;
+	const double least = capability_at(scope, visit->t90_defined_K - 273.15);
+
+	if (visit->point == LAB_NO_POINT || visit->point == LAB_H2O || !(U_mK < least))
+		return;
+	against(
+	    r,
+	    "has U = %.3g mK in visit %s (%s), below the laboratory's stated capability of %.3g "
+	    "mK; state what the budget leaves out, or the capability that was assessed",
+	    U_mK, visit->id, lab_point_name(visit->point), least);
 }
 
 bool service_release_within_scope(service_book *book, const char *id,
@@ -217,7 +223,9 @@ bool service_release_within_scope(service_book *book, const char *id,
 		against(&r, "can't be issued: the laboratory has stated no scope; write it into "
 			    "the record laboratory");
 	for (guint i = 0; r.good && i < result->curves->len; i++)
-		check_curve(&r, scope, LAB_AT(result->curves, lab_curve, i));
+		check_range(&r, scope, LAB_AT(result->curves, lab_curve, i));
+	for (guint i = 0; i < result->visits->len; i++)
+		check_capability(&r, scope, LAB_AT(result->visits, lab_visit_result, i));
 	json_decref(laboratory);
 	return r.good;
 }

@@ -1,0 +1,181 @@
+#!/usr/bin/python3
+"""A calibration in the book from a job file to a certificate that is computed again: who may do what,
+what blocks a release, and what a changed byte does. On SQLite; on PostgreSQL too where
+FIRN_BOOK_SERVER names a server (tests/support/book_server.py).
+"""
+import json
+import os
+import pathlib
+import re
+import sqlite3
+import subprocess
+import sys
+
+HERE = pathlib.Path(__file__).resolve().parent
+sys.path.insert(0, str(HERE.parent / "support"))
+from firn_run import Tap, firn, folder  # noqa: E402
+
+EXAMPLES = HERE.parent.parent / "examples"
+SERVER = os.environ.get("FIRN_BOOK_SERVER")
+
+
+def new_place(where):
+    """The name of a book that isn't there yet."""
+    if SERVER is None:
+        return where / "book.firn"
+    name = f"calibration_{os.getpid()}"
+    subprocess.run(["psql", "-q", SERVER, "-c", f"CREATE DATABASE {name}"], check=True)
+    return SERVER.replace("/postgres?", f"/{name}?")
+
+
+class Book:
+    def __init__(self, where):
+        self.folder = where
+        self.place = new_place(where)
+
+    def say(self, action, *arguments, who="ada", why=None, at="2031-06-01T12:00:00Z"):
+        options = ["--book", self.place] + (["--as", who, "--at", at] if who else [])
+        return firn("book", action, *arguments, *options, *(["--why", why] if why else []))
+
+    def put(self, kind, name, body, **how):
+        path = self.folder / "record.json"
+        path.write_text(json.dumps(body), encoding="utf-8")
+        return self.say("put", kind, name, path, **how)
+
+    def show(self, kind, name):
+        return self.say("show", kind, name, who=None).json()
+
+    def change(self, kind, name, **members):
+        return self.put(kind, name, {**self.show(kind, name), **members})
+
+
+def person(name, *acts):
+    return {"name": name, "function": "thermometrist", "state": "active",
+            "authorisations": [{"act": act, "from": "2020-01-01"} for act in acts]}
+
+
+def begin(tap, book):
+    with tap.case("a book begins with its laboratory and one person"):
+        tap.equal("init", firn("book", "init", book.place, "--laboratory", "Hollowmere Thermometry",
+                               "--address", "1 Mere Lane", "--as", "ada", "--name", "Ada Quill",
+                               "--simulated").status, 0)
+        again = firn("book", "init", book.place, "--laboratory", "X", "--address", "Y", "--as", "a",
+                     "--name", "A")
+        tap.equal("no second book in its place", again.status, 2)
+        for name, acts in (("bo", ["operate", "check"]), ("cy", ["issue"])):
+            tap.equal(name, book.put("person", name, person(name.title(), *acts)).status, 0)
+        tap.equal("bo may not register people",
+                  book.put("person", "dee", person("Dee", "manage"), who="bo").status, 2)
+        tap.equal("nobody", book.put("customer", "C1", {"name": "N", "address": "A"},
+                                     who="zed").status, 2)
+
+
+def bad_records(tap, book):
+    wrong = (
+        ("cell", "X1", {"state": "in service"}, "job is missing"),
+        ("cell", "X1", {"state": "in service", "job": {}, "colour": "red"}, "colour is not known"),
+        ("cell", "X1", {"state": "new", "job": {}}, "state must be one of"),
+        ("receipt", "R1", {"thermometer": "T-9", "time": "2031-01-01T00:00:00Z", "condition": "ok"},
+         "thermometer names T-9, and there is no such thermometer"),
+        ("receipt", "R1", {"thermometer": "T-9", "time": "yesterday", "condition": "ok"},
+         "time must be a time such as"),
+        ("equipment certificate", "E1", {"U": 1}, "needs k or p"),
+        ("thing", "E1", {}, "is of no kind"),
+        ("cell", "a b", {"state": "in service", "job": {}}, "is no id"),
+    )
+    with tap.case("records that say too little, too much or something wrong are refused"):
+        for kind, name, body, words in wrong:
+            run = book.put(kind, name, body)
+            tap.equal(f"{kind}: {words}", (run.status, words in run.err), (2, True))
+
+
+def work(tap, book):
+    with tap.case("readings come in once and are reduced to what the job file gives"):
+        job = EXAMPLES / "long-stem-25-ohm" / "job.yaml"
+        run = book.say("job", job, "31-001")
+        tap.equal("imported", (run.status, run.err), (0, ""))
+        tap.equal("not twice", book.say("job", job, "31-001").status, 2)
+        run = book.say("reduce", "31-001", who="bo")
+        tap.equal("reduced", run.status, 0)
+        direct = firn("reduce", job).out
+        table = re.compile(r"^ *[-−0-9.]+ .*$", re.MULTILINE)
+        tap.equal("the same table", table.findall(run.out), table.findall(direct))
+    with tap.case("nobody checks their own work, and issuing waits for a check"):
+        tap.equal("who reduced", book.say("agree", "31-001", who="bo").status, 2)
+        tap.equal("too early", book.say("issue", "31-001", "C-1", who="cy").status, 2)
+        tap.equal("dee registered", book.put("person", "dee", person("Dee", "check")).status, 0)
+        tap.equal("another checks", book.say("agree", "31-001", who="dee").status, 0)
+
+
+def release(tap, book):
+    scope = [{"low_C": -190, "high_C": 661, "U_mK": 0.01}]
+    with tap.case("no certificate without scope, with an open nonconformity, or by anybody"):
+        run = book.say("issue", "31-001", "C-1", who="cy")
+        tap.equal("no scope", (run.status, "no scope" in run.err), (2, True))
+        tap.equal("scope", book.change("laboratory", "laboratory", scope=[
+            dict(scope[0], U_mK=50)]).status, 0)
+        run = book.say("issue", "31-001", "C-1", who="cy")
+        tap.equal("below capability", (run.status, "stated capability" in run.err), (2, True))
+        tap.equal("scope", book.change("laboratory", "laboratory", scope=scope).status, 0)
+        trouble = {"about": ["R-100-3"], "opened": "2031-04-01T00:00:00Z", "person": "ada",
+                   "what": "found knocked over", "state": "open"}
+        tap.equal("opened", book.put("nonconformity", "N1", trouble).status, 0)
+        run = book.say("issue", "31-001", "C-1", who="cy")
+        tap.equal("blocked", (run.status, "nonconformity N1" in run.err), (2, True))
+        tap.equal("closed", book.change("nonconformity", "N1", state="closed",
+                                        decision="no change of its value").status, 0)
+        tap.equal("who may not", book.say("issue", "31-001", "C-1", who="bo").status, 2)
+        tap.equal("nothing is there yet", book.say("show", "certificate", "C-1").status, 2)
+    with tap.case("a signatory issues it, once"):
+        run = book.say("issue", "31-001", "C-1", who="cy")
+        tap.equal("issued", (run.status, run.err), (0, ""))
+        tap.equal("state", book.show("calibration", "31-001")["state"], "issued")
+        tap.equal("not again", book.say("issue", "31-001", "C-2", who="cy").status, 2)
+        pdf = book.folder / "c.pdf"
+        tap.equal("written", book.say("certificate", "C-1", "--pdf", pdf, who=None).status, 0)
+        text = subprocess.run(["pdftotext", "-layout", pdf, "-"], capture_output=True, text=True,
+                              check=True).stdout
+        tap.equal("what was simulated says so", "SPECIMEN" in text, True)
+        tap.equal("its number", "C-1" in text, True)
+    with tap.case("it is computed again to the same bytes"):
+        run = book.say("recompute", "C-1", who=None)
+        tap.equal("status", (run.status, run.err), (0, ""))
+        tap.equal("bytes", "the same bytes" in run.out and "those of the book" in run.out, True)
+
+
+def change_behind_its_back(tap, book):
+    """Whoever holds the file can change it; that must show."""
+    backup = book.folder / "copy.firn"
+    with tap.case("a copy is sound, and one changed byte in it is found with its place"):
+        tap.equal("check", book.say("check", who=None).out, "the book is sound\n")
+        tap.equal("backup", book.say("backup", backup, who=None).status, 0)
+        for table, change, words in (
+                ("entry", "body = replace(body, 'Bo', 'Bu') WHERE id = 'bo'", "(person bo, version 1)"),
+                ("block_bytes", "readings = zeroblob(length(readings)) WHERE visit = '31-001/2'",
+                 "visit 31-001/2"),
+                ("file", "bytes = zeroblob(length(bytes)) WHERE sha256 ="
+                 " (SELECT min(sha256) FROM file)", "file ")):
+            copy = book.folder / f"{table}.firn"
+            copy.write_bytes(backup.read_bytes())
+            with sqlite3.connect(copy) as database:
+                database.execute(f"DROP TRIGGER {table}_unchanged")
+                database.execute(f"UPDATE {table} SET {change}")
+            database.close()
+            run = firn("book", "check", "--book", copy)
+            tap.equal(table, (run.status, words in run.out), (1, True))
+
+
+def main():
+    tap = Tap()
+    with folder() as where:
+        book = Book(pathlib.Path(where))
+        begin(tap, book)
+        bad_records(tap, book)
+        work(tap, book)
+        release(tap, book)
+        change_behind_its_back(tap, book)
+    return tap.done()
+
+
+if __name__ == "__main__":
+    sys.exit(main())
