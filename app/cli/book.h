@@ -15,6 +15,8 @@ extern const struct cli_book_action cli_book_whole[];   /* the book as one thing
 extern const struct cli_book_action cli_book_records[]; /* what stands in it */
 extern const struct cli_book_action cli_book_work[];    /* calibrations and certificates */
 
+extern const struct cli_book_action cli_book_answers[]; /* what an assessor asks */
+
 /* An action on its way: options read, the book open. */
 struct cli_book_call {
 	struct cli_common common;

@@ -137,30 +137,11 @@ static int certificate(int argc, char **argv)
 	return cli_book_end(&call, good, NULL);
 }
 
-static int recompute(int argc, char **argv)
-{
-	const struct cli_book_form form = {
-		"NUMBER", "Computes an issued certificate again and compares.", NULL, 1, 1, false
-	};
-	struct cli_book_call call = { 0 };
-	struct service_recomputation found = { .holds = true };
-	bool good = false;
-
-	if (cli_book_begin(&call, argc, argv, &form))
-		good = service_certificate_recompute(call.book, call.arguments[0], &found,
-						     call.messages);
-	const int status = cli_book_end(&call, good, found.report);
-	if (found.report != NULL)
-		g_string_free(found.report, TRUE);
-	return status == CLI_DONE && !found.holds ? CLI_NOT_ACCEPTED : status;
-}
-
 const struct cli_book_action cli_book_work[] = {
 	{ "job", import_job, "a job file and its readings become a calibration of the book" },
 	{ "reduce", reduce, "a calibration from its readings to its result" },
 	{ "agree", agree, "a checker agrees with a reduced calibration" },
 	{ "issue", issue, "a signatory issues the certificate of a checked one" },
 	{ "certificate", certificate, "the files of an issued certificate" },
-	{ "recompute", recompute, "an issued certificate computed again, and compared" },
 	{ NULL, NULL, NULL },
 };

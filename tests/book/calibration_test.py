@@ -143,6 +143,37 @@ def release(tap, book):
         tap.equal("bytes", "the same bytes" in run.out and "those of the book" in run.out, True)
 
 
+def answers(tap, book):
+    with tap.case("a certificate is traced to blocks of readings, and a number to the readings"):
+        run = book.say("trace", "C-1", "visit.2.W", who=None)
+        tap.equal("status", (run.status, run.err), (0, ""))
+        for words in ("reduce by bo", "check by dee", "issue by cy"):
+            tap.true(words, words in run.out, run.out[:600])
+        tap.true("blocks", "visit 31-001/2" in run.out and "sealed as block 1" in run.out)
+        tap.true("down to the readings", "[visit.2.ratio at 1.00024 mA]" in run.out, run.out[:900])
+    with tap.case("a cell found warmer by 1 mK changes its point by 1 mK, a resistor only R(TPW)"):
+        run = book.say("impact", "cell", "Zn1", "--mK", "1", who=None)
+        tap.equal("status", (run.status, run.err), (0, ""))
+        change, place = re.search(r"H2O_Zn +temperatures change by up to ([-+.0-9]+) mK, at "
+                                  r"([-.0-9]+)", run.out).groups()
+        tap.near("at the zinc point", float(change), 1.0, 0.002)
+        tap.near("which is", float(place), 419.527, 0.5)
+        run = book.say("impact", "resistor", "R-100-3", "--ppm", "2", who=None)
+        changes = re.findall(r"change by up to ([-+.0-9]+) mK", run.out)
+        tap.true("W stays", changes and all(abs(float(x)) < 0.01 for x in changes), run.out)
+        # 2e-6 of R is 2e-6/3.9888e-3 K
+        tap.near("R(TPW)", float(re.search(r"R\(TPW\) +changes by ([-+.0-9]+)", run.out)[1]),
+                 2e-3 / 3.9888e-3, 2e-4)
+        run = book.say("impact", "cell", "Zn1", "--mK", "1", "--from", "2032-01-01", who=None)
+        tap.equal("later", run.out, "0 certificates are touched\n")
+        tap.equal("no size", book.say("impact", "cell", "Zn1", "--ppm", "1", who=None).status, 2)
+    with tap.case("a timeline tells all that happened to a thing"):
+        run = book.say("timeline", "R-100-3", who=None)
+        tap.true("import and nonconformity", "import resistor R-100-3" in run.out and
+                 "found knocked over" in run.out, run.out)
+        tap.equal("nothing", book.say("timeline", "R-1", who=None).status, 2)
+
+
 def change_behind_its_back(tap, book):
     """Whoever holds the file can change it; that must show."""
     backup = book.folder / "copy.firn"
@@ -173,6 +204,7 @@ def main():
         bad_records(tap, book)
         work(tap, book)
         release(tap, book)
+        answers(tap, book)
         change_behind_its_back(tap, book)
     return tap.done()
 

@@ -1,0 +1,175 @@
+#include "app/base/time.h"
+#include "app/calc/reduce.h"
+#include "app/file/job.h"
+#include "app/service/book/certificate.h"
+#include "app/service/book/compose.h"
+#include "app/service/book/timeline.h"
+
+#include <string.h>
+
+struct trace {
+	service_book *book;
+	GString *to;
+	base_messages *messages;
+	GHashTable *told; /* equipment that was told already */
+};
+
+/* ---- people and times: the versions of the calibration ---- */
+
+static bool tell_step(const struct store_entry *entry, void *data, GError **error)
+{
+	const struct trace *t = data;
+	char time[BASE_TIME_SIZE];
+
+	(void)error;
+	base_time_print(entry->time_us, time);
+	g_string_append_printf(t->to, "  %s  %s by %s (entry %" G_GINT64_FORMAT ", %.12s...)\n",
+			       time, entry->action, entry->who, entry->seq, entry->hash);
+	return true;
+}
+
+static void tell_files(const struct trace *t, const json_t *certificate)
+{
+	static const char *const files[] = { "pdf", "result", "job", "readings" };
+
+	for (size_t i = 0; i < G_N_ELEMENTS(files); i++)
+		g_string_append_printf(t->to, "  %-9s SHA-256 %s\n", files[i],
+				       service_book_text(certificate, files[i]));
+}
+
+/* ---- equipment ---- */
+
+struct certificates {
+	const struct trace *trace;
+	const char *equipment;
+};
+
+static bool tell_certificate(const struct store_entry *entry, void *data, GError **error)
+{
+	const struct certificates *c = data;
+	json_t *body = json_loads(entry->body, 0, NULL);
+
+	(void)error;
+	if (g_strcmp0(service_book_text(body, "equipment"), c->equipment) == 0)
+		g_string_append_printf(
+		    c->trace->to, "      certificate %s of %s, %s: %s = %.10g %s, U = %.3g\n",
+		    service_book_text(body, "number"), service_book_text(body, "issuer"),
+		    service_book_text(body, "date"), service_book_text(body, "quantity"),
+		    json_number_value(json_object_get(body, "value")),
+		    service_book_text(body, "unit"), json_number_value(json_object_get(body, "U")));
+	json_decref(body);
+	return true;
+}
+
+static void tell_equipment(const struct trace *t, const char *kind, const char *id)
+{
+	struct certificates c = { t, id };
+	struct store_entry entry = { 0 };
+
+	if (id == NULL || !store_latest(t->book->store, kind, id, &entry, NULL))
+		return;
+	g_string_append_printf(t->to, "    %s %s, version %d\n", kind, id, (int)entry.version);
+	store_entry_clear(&entry);
+	if (g_hash_table_add(t->told, service_book_label(kind, id)))
+		(void)store_each(t->book->store, "equipment certificate", tell_certificate, &c,
+				 NULL);
+}
+
+/* ---- visits ---- */
+
+struct blocks {
+	const struct trace *trace;
+	const char *visit;
+};
+
+static bool tell_block(const struct store_entry *entry, void *data, GError **error)
+{
+	const struct blocks *b = data;
+	json_t *body = json_loads(entry->body, 0, NULL);
+
+	(void)error;
+	if (g_strcmp0(service_book_text(body, "visit"), b->visit) == 0)
+		g_string_append_printf(
+		    b->trace->to,
+		    "    readings %d to %d, sealed as block %d (entry %" G_GINT64_FORMAT
+		    "), hash %s\n",
+		    (int)json_number_value(json_object_get(body, "first")),
+		    (int)(json_number_value(json_object_get(body, "first")) +
+			  json_number_value(json_object_get(body, "n")) - 1),
+		    (int)json_number_value(json_object_get(body, "number")), entry->seq,
+		    service_book_text(body, "sha256"));
+	json_decref(body);
+	return true;
+}
+
+static void tell_visit(const struct trace *t, const char *id)
+{
+	json_t *visit = service_book_look(t->book, "visit", id),
+	       *job = json_object_get(visit, "job");
+	struct blocks blocks = { t, id };
+
+	g_string_append_printf(t->to, "  visit %s, readings %s\n", id,
+			       service_book_text(visit, "provenance"));
+	(void)store_each(t->book->store, "block", tell_block, &blocks, NULL);
+	if (service_book_text(visit, "source") != NULL)
+		g_string_append_printf(t->to, "    from the file with SHA-256 %s\n",
+				       service_book_text(visit, "source"));
+	tell_equipment(t, "cell", service_book_text(job, "cell"));
+	tell_equipment(t, "resistor", service_book_text(job, "resistor"));
+	tell_equipment(t, "bridge", service_book_text(job, "bridge"));
+	json_decref(visit);
+}
+
+static void tell_visits(const struct trace *t, const json_t *calibration)
+{
+	size_t i;
+	json_t *visit;
+
+	json_array_foreach(json_object_get(calibration, "visits"), i, visit)
+	    tell_visit(t, json_string_value(visit));
+}
+
+/* ---- one number ---- */
+
+static bool explain(const struct trace *t, const char *number, const char *what)
+{
+	g_autoptr(GBytes) job = service_certificate_file(t->book, number, "job", t->messages);
+	g_autoptr(GBytes) readings =
+	    service_certificate_file(t->book, number, "readings", t->messages);
+	g_autoptr(lab_calibration) c = NULL;
+
+	if (job == NULL || readings == NULL)
+		return false;
+	c = file_parse_calibration(SERVICE_JOB_NAME, job, readings, t->messages);
+	g_string_append_printf(t->to, "\n%s\n", what);
+	return c != NULL && calc_explain(c, what, t->to, t->messages);
+}
+
+bool service_trace(service_book *book, const char *number, const char *what, GString *to,
+		   base_messages *messages)
+{
+	struct trace t = { book, to, messages,
+			   g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL) };
+	json_t *certificate = service_book_get(book, "certificate", number, NULL, messages);
+	const char *id = service_book_text(certificate, "calibration");
+	json_t *calibration =
+	    certificate != NULL ? service_book_get(book, "calibration", id, NULL, messages) : NULL;
+	bool good = calibration != NULL;
+
+	if (good) {
+		g_string_append_printf(to, "certificate %s, %s, issued %s by %s\n", number,
+				       service_book_text(certificate, "state"),
+				       service_book_text(certificate, "date"),
+				       service_book_text(certificate, "signatory"));
+		tell_files(&t, certificate);
+		g_string_append_printf(to, "calibration %s of thermometer %s\n", id,
+				       service_book_text(calibration, "thermometer"));
+		(void)store_history(book->store, "calibration", id, tell_step, &t, NULL);
+		tell_visits(&t, calibration);
+		good = what == NULL || explain(&t, number, what);
+	}
+	g_hash_table_destroy(t.told);
+	json_decref(calibration);
+	json_decref(certificate);
+	return good;
+}
