@@ -1,6 +1,8 @@
 /* The book as one thing: made, checked, copied. */
 #include "app/cli/book.h"
 
+#include "app/service/book/export.h"
+
 static int init(int argc, char **argv)
 {
 	g_autofree char *laboratory = NULL, *address = NULL, *name = NULL, *person = NULL;
@@ -97,9 +99,43 @@ static int backup(int argc, char **argv)
 	return cli_book_end(&call, good, output);
 }
 
+static int export(int argc, char **argv)
+{
+	const struct cli_book_form form = {
+		"FOLDER", "Writes the whole book as plain files, with their hashes.", NULL, 1, 1,
+		false
+	};
+	struct cli_book_call call = { 0 };
+	bool good = false;
+
+	if (cli_book_begin(&call, argc, argv, &form))
+		good = service_book_export(call.book, call.arguments[0], call.messages);
+	return cli_book_end(&call, good, NULL);
+}
+
+static int import(int argc, char **argv)
+{
+	struct cli_common common = { 0 };
+	g_autoptr(base_messages) messages = base_messages_new();
+	int status = CLI_DONE;
+
+	if (!cli_options(&argc, &argv, "FOLDER BOOK",
+			 "Makes a new book from a folder that firn book export wrote.", NULL,
+			 &common, &status))
+		return status;
+	if (argc != 3)
+		return cli_wrong(&common,
+				 "name the exported folder and the book to be made; usage: "
+				 "firn book import FOLDER BOOK");
+	service_book_import_folder(argv[1], argv[2], messages);
+	return cli_report(&common, messages);
+}
+
 const struct cli_book_action cli_book_whole[] = {
 	{ "init", init, "make a new book" },
 	{ "check", check, "whether everything is as it was written" },
 	{ "backup", backup, "a checked copy, made while others work" },
+	{ "export", export, "the whole book as plain files, for twenty years" },
+	{ "import", import, "a new book from an exported folder" },
 	{ NULL, NULL, NULL },
 };

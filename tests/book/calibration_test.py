@@ -7,6 +7,7 @@ import json
 import os
 import pathlib
 import re
+import shutil
 import sqlite3
 import subprocess
 import sys
@@ -174,6 +175,34 @@ def answers(tap, book):
         tap.equal("nothing", book.say("timeline", "R-1", who=None).status, 2)
 
 
+def out_and_in(tap, book):
+    folder, again = book.folder / "out", book.folder / "again.firn"
+    with tap.case("exported, the book is plain files; imported, it is the same book"):
+        tap.equal("export", book.say("export", folder, who=None).status, 0)
+        tap.equal("not over another", book.say("export", folder, who=None).status, 2)
+        tap.equal("sha256sum agrees", subprocess.run(["sha256sum", "--quiet", "-c", "SHA256SUMS"],
+                                                     cwd=folder, check=False).returncode, 0)
+        run = firn("book", "import", folder, again)
+        tap.equal("import", (run.status, run.err), (0, ""))
+        tap.equal("sound", firn("book", "check", "--book", again).out, "the book is sound\n")
+        run = firn("book", "recompute", "C-1", "--book", again)
+        tap.true("the same bytes", "the same bytes" in run.out and run.status == 0, run.out)
+        second = book.folder / "out2"
+        firn("book", "export", second, "--book", again)
+        tap.equal("exported again it is the same to the byte",
+                  (second / "SHA256SUMS").read_bytes(), (folder / "SHA256SUMS").read_bytes())
+    with tap.case("an export that was changed makes no book"):
+        for name, old, new in (("log.jsonl", '"Bo"', '"Bu"'),
+                               ("readings/31-001+2.csv", "0.8", "0.9")):
+            broken = book.folder / ("broken" + name[:3])
+            shutil.copytree(folder, broken)
+            path = broken / name
+            path.write_text(path.read_text(encoding="utf-8").replace(old, new, 1), encoding="utf-8")
+            run = firn("book", "import", broken, book.folder / "no.firn")
+            tap.equal(name, (run.status, "log.jsonl" in run.err), (2, True))
+        tap.equal("nothing left", [p.name for p in book.folder.glob("no.firn*")], [])
+
+
 def change_behind_its_back(tap, book):
     """Whoever holds the file can change it; that must show."""
     backup = book.folder / "copy.firn"
@@ -205,6 +234,7 @@ def main():
         work(tap, book)
         release(tap, book)
         answers(tap, book)
+        out_and_in(tap, book)
         change_behind_its_back(tap, book)
     return tap.done()
 
