@@ -125,6 +125,14 @@ def release(tap, book):
         tap.equal("blocked", (run.status, "nonconformity N1" in run.err), (2, True))
         tap.equal("closed", book.change("nonconformity", "N1", state="closed",
                                         decision="no change of its value").status, 0)
+        old = {"equipment": "R-100-3", "number": "27-1", "issuer": "Institute", "date": "2027-01-02",
+               "route": "national institute", "due": "2029-01-02", "quantity": "resistance",
+               "value": 100.0005, "U": 2e-5, "k": 2, "unit": "ohm"}
+        tap.equal("old certificate", book.put("equipment certificate", "E1", old).status, 0)
+        run = book.say("issue", "31-001", "C-1", who="cy")
+        tap.equal("overdue", (run.status, "R-100-3 was due on 2029-01-02" in run.err), (2, True))
+        tap.equal("new certificate", book.put("equipment certificate", "E2", dict(
+            old, number="30-1", date="2030-11-03", due="2032-11-03")).status, 0)
         tap.equal("who may not", book.say("issue", "31-001", "C-1", who="bo").status, 2)
         tap.equal("nothing is there yet", book.say("show", "certificate", "C-1").status, 2)
     with tap.case("a signatory issues it, once"):

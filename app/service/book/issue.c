@@ -179,11 +179,13 @@ bool service_certificate_issue(service_book *book, const struct service_act *act
 	base_time_print(service_book_time(book, act), is.date);
 	is.date[10] = '\0';
 	is.body = service_book_get(book, "calibration", calibration, &is.version, messages);
-	good = is.body != NULL && service_book_may(book, act, "issue", messages) &&
-	       service_release_allowed(book, act, calibration, is.body, replaces, messages) &&
-	       compute(&is) &&
-	       service_release_within_scope(book, calibration, is.reduced.result, messages) &&
-	       write_all(&is);
+	good =
+	    is.body != NULL && service_book_may(book, act, "issue", messages) &&
+	    service_release_allowed(book, act, calibration, is.body, replaces, messages) &&
+	    compute(&is) &&
+	    service_release_within_scope(book, calibration, is.reduced.result, messages) &&
+	    service_release_within_dates(book, calibration, is.body, is.reduced.result, messages) &&
+	    write_all(&is);
 	clear(&is);
 	return good;
 }

@@ -230,6 +230,73 @@ bool service_release_within_scope(service_book *book, const char *id,
 	return r.good;
 }
 
+/* ---- due dates ---- */
+
+struct dates {
+	struct release *release;
+	GHashTable *due; /* "resistor S" -> latest day until which a certificate holds */
+};
+
+static bool note_due(const struct store_entry *entry, void *data, GError **error)
+{
+	struct dates *dates = data;
+	json_t *body = json_loads(entry->body, 0, NULL);
+	const char *equipment = service_book_text(body, "equipment");
+	const char *due = service_book_text(body, "due");
+	GHashTableIter things;
+	gpointer thing;
+
+	(void)error;
+	g_hash_table_iter_init(&things, dates->release->things);
+	while (g_hash_table_iter_next(&things, &thing, NULL)) {
+		const char *known = g_hash_table_lookup(dates->due, thing);
+
+		if (g_strcmp0(strchr(thing, ' ') + 1, equipment) == 0 &&
+		    (known == NULL || strcmp(known, due) < 0))
+			g_hash_table_insert(dates->due, g_strdup(thing), g_strdup(due));
+	}
+	json_decref(body);
+	return true;
+}
+
+static void check_due(struct dates *dates, const char *day)
+{
+	GHashTableIter iter;
+	gpointer thing, due;
+
+	g_hash_table_iter_init(&iter, dates->due);
+	while (g_hash_table_iter_next(&iter, &thing, &due))
+		if (strcmp(due, day) < 0)
+			against(dates->release,
+				"can't be issued: %s was due on %s and was used until %s; "
+				"calibrate it and enter the certificate, or open a nonconformity",
+				(const char *)thing, (const char *)due, day);
+}
+
+bool service_release_within_dates(service_book *book, const char *id, const json_t *calibration,
+				  const struct lab_calibration_result *result,
+				  base_messages *messages)
+{
+	struct release r = { book, id, messages,
+			     g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL), true };
+	struct dates dates = { &r, g_hash_table_new_full(g_str_hash, g_str_equal, g_free, g_free) };
+	char day[BASE_TIME_SIZE];
+	GError *error = NULL;
+
+	note_all(&r, calibration);
+	base_time_print(result->last_us, day);
+	day[MIN(strlen(day), 10)] = '\0';
+	if (!store_each(book->store, "equipment certificate", note_due, &dates, &error)) {
+		service_book_say(messages, book->where, error);
+		r.good = false;
+	}
+	if (day[0] != '\0') /* readings without times have no day */
+		check_due(&dates, day);
+	g_hash_table_destroy(dates.due);
+	g_hash_table_destroy(r.things);
+	return r.good;
+}
+
 bool service_release_retire_calibration(service_book *book, const struct service_act *act,
 					const char *id, base_messages *messages)
 {

@@ -19,6 +19,12 @@ bool service_release_within_scope(service_book *book, const char *id,
 				  const struct lab_calibration_result *result,
 				  base_messages *messages);
 
+/* Equipment that has certificates was within the date of the latest of them on the day of the last
+   reading (ISO/IEC 17025:2017, 6.4.8). */
+bool service_release_within_dates(service_book *book, const char *id, const json_t *calibration,
+				  const struct lab_calibration_result *result,
+				  base_messages *messages);
+
 /* The calibration behind a certificate that was replaced; one that has issued another since stays.
  */
 bool service_release_retire_calibration(service_book *book, const struct service_act *act,
