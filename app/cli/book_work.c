@@ -5,6 +5,7 @@
 #include "app/service/book/calibrate.h"
 #include "app/service/book/certificate.h"
 #include "app/service/book/import_job.h"
+#include "app/service/book/transcribe.h"
 
 static int import_job(int argc, char **argv)
 {
@@ -28,6 +29,41 @@ static int import_job(int argc, char **argv)
 					       simulated ? "simulated" : "imported", call.messages);
 		g_string_append_printf(output, "calibration %s is in the book\n",
 				       call.arguments[1]);
+	}
+	return cli_book_end(&call, good, output);
+}
+
+static int transcribe(int argc, char **argv)
+{
+	struct service_transcription t = { NULL, NULL, NULL, NULL };
+	g_autofree char *again = NULL, *map = NULL;
+	const GOptionEntry own[] = {
+		{ "map", 0, 0, G_OPTION_ARG_FILENAME, &map,
+		  "What columns, units, decimals and dates mean (docs/book.md)", "FILE" },
+		{ "again", 0, 0, G_OPTION_ARG_FILENAME, &again,
+		  "The same readings, typed a second time: both must agree", "FILE" },
+		{ NULL, 0, 0, G_OPTION_ARG_NONE, NULL, NULL, NULL },
+	};
+	const struct cli_book_form form = {
+		"VISIT FILE", "Brings readings of an old file into an open visit.", own, 2, 2, true
+	};
+	struct cli_book_call call = { 0 };
+	g_autoptr(GString) output = g_string_new(NULL);
+	size_t n = 0;
+	bool good = false;
+
+	if (cli_book_begin(&call, argc, argv, &form)) {
+		t.visit = call.arguments[0];
+		t.file = call.arguments[1];
+		t.map = map;
+		t.again = again;
+		if (map == NULL)
+			call.status =
+			    cli_wrong(&call.common, "write --map FILE, which says what the "
+						    "columns mean; docs/book.md shows one");
+		else
+			good = service_book_transcribe(call.book, &call.act, &t, &n, call.messages);
+		g_string_append_printf(output, "%zu readings are in visit %s\n", n, t.visit);
 	}
 	return cli_book_end(&call, good, output);
 }
@@ -139,6 +175,7 @@ static int certificate(int argc, char **argv)
 
 const struct cli_book_action cli_book_work[] = {
 	{ "job", import_job, "a job file and its readings become a calibration of the book" },
+	{ "transcribe", transcribe, "readings of an old file become those of a visit" },
 	{ "reduce", reduce, "a calibration from its readings to its result" },
 	{ "agree", agree, "a checker agrees with a reduced calibration" },
 	{ "issue", issue, "a signatory issues the certificate of a checked one" },
