@@ -5,6 +5,7 @@
 #include "app/service/book/calibrate.h"
 #include "app/service/book/certificate.h"
 #include "app/service/book/import_job.h"
+#include "app/service/book/plan.h"
 #include "app/service/book/transcribe.h"
 
 static int import_job(int argc, char **argv)
@@ -29,6 +30,41 @@ static int import_job(int argc, char **argv)
 					       simulated ? "simulated" : "imported", call.messages);
 		g_string_append_printf(output, "calibration %s is in the book\n",
 				       call.arguments[1]);
+	}
+	return cli_book_end(&call, good, output);
+}
+
+static int plan(int argc, char **argv)
+{
+	struct service_plan p = { NULL, NULL, NULL, NULL, false };
+	g_autofree char *order = NULL;
+	gboolean check = FALSE;
+	const GOptionEntry own[] = {
+		{ "order", 0, 0, G_OPTION_ARG_STRING, &order, "The order that asks for it",
+		  "ORDER" },
+		{ "check", 0, 0, G_OPTION_ARG_NONE, &check, "Indium too, as a redundant point",
+		  NULL },
+		{ NULL, 0, 0, G_OPTION_ARG_NONE, NULL, NULL, NULL },
+	};
+	const struct cli_book_form form = {
+		"CALIBRATION THERMOMETER SUBRANGE ...",
+		"Plans a calibration: the points in the order practice wants, R(TPW) after each.",
+		own,
+		3,
+		13,
+		true,
+	};
+	struct cli_book_call call = { 0 };
+	g_autoptr(GString) output = g_string_new(NULL);
+	bool good = false;
+
+	if (cli_book_begin(&call, argc, argv, &form)) {
+		p.calibration = call.arguments[0];
+		p.thermometer = call.arguments[1];
+		p.subranges = (const char *const *)call.arguments + 2;
+		p.order = order;
+		p.check = check;
+		good = service_calibration_plan(call.book, &call.act, &p, output, call.messages);
 	}
 	return cli_book_end(&call, good, output);
 }
@@ -174,6 +210,7 @@ static int certificate(int argc, char **argv)
 }
 
 const struct cli_book_action cli_book_work[] = {
+	{ "plan", plan, "a calibration before it begins: points in their order" },
 	{ "job", import_job, "a job file and its readings become a calibration of the book" },
 	{ "transcribe", transcribe, "readings of an old file become those of a visit" },
 	{ "reduce", reduce, "a calibration from its readings to its result" },

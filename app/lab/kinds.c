@@ -324,10 +324,16 @@ static const struct lab_field visit[] = {
 	END,
 };
 
+static const struct lab_field planned_step[] = {
+	CHOICE("point", true, "e-H2|e-H2-vapour|Ne|O2|Ar|Hg|H2O|Ga|In|Sn|Zn|Al|Ag", "which point"),
+	TEXT("advice", false, "what is done before"),
+	END,
+};
 static const struct lab_field calibration[] = {
 	REFERENCE("thermometer", true, "thermometer", "what is calibrated"),
 	REFERENCE("order", false, "order", "for which order"),
 	REFERENCE("customer", false, "customer", "for whom"),
+	LIST("plan", false, planned_step, "points in the order in which they are to be visited"),
 	REFERENCES("visits", false, "visit", "in the order of the sequence"),
 	REFERENCES("ambient", false, "ambient", "conditions during the work"),
 	JOB(true, no_references, "tpw, subranges, events, report, use, ... as in a job file"),

@@ -90,6 +90,22 @@ def bad_records(tap, book):
             tap.equal(f"{kind}: {words}", (run.status, words in run.err), (2, True))
 
 
+def plan(tap, book):
+    with tap.case("a plan has the points from the highest down, R(TPW) after each"):
+        job = {"sensor": "long stem", "nominal_ohm": 25.5}
+        tap.equal("T-5", book.put("thermometer", "T-5", {"job": job, "state": "in service"}).status, 0)
+        run = book.say("plan", "31-009", "T-5", "H2O_Zn", "Ar_H2O", "--check")
+        tap.equal("status", (run.status, run.err), (0, ""))
+        steps = [step["point"] for step in book.show("calibration", "31-009")["plan"]]
+        tap.equal("points", steps, "H2O Zn H2O Sn H2O In H2O Hg H2O Ar H2O".split())
+        tap.equal("told", re.findall(r"^ *\d+  (\S+)$", run.out, re.MULTILINE), steps)
+        run = book.say("plan", "31-010", "T-5", "H2O_Pb")
+        tap.equal("no such subrange", (run.status, "no subrange H2O_Pb" in run.err), (2, True))
+        run = book.say("job", EXAMPLES / "long-stem-25-ohm" / "job.yaml", "31-009")
+        tap.equal("another thermometer", (run.status, "planned for thermometer T-5" in run.err),
+                  (2, True))
+
+
 def work(tap, book):
     with tap.case("readings come in once and are reduced to what the job file gives"):
         job = EXAMPLES / "long-stem-25-ohm" / "job.yaml"
@@ -239,6 +255,7 @@ def main():
         book = Book(pathlib.Path(where))
         begin(tap, book)
         bad_records(tap, book)
+        plan(tap, book)
         work(tap, book)
         release(tap, book)
         answers(tap, book)

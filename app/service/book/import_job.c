@@ -179,18 +179,49 @@ static json_t *settings_of(const struct import *in)
 	return settings;
 }
 
+/* What a plan has said already: it becomes the calibration that it planned. */
+static bool take_over_plan(const struct import *in, const char *thermometer, json_t *body,
+			   int64_t *ret_version)
+{
+	static const char *const kept[] = { "order", "customer", "plan", "planned_by", "note" };
+	json_t *planned = service_book_look(in->book, "calibration", in->calibration);
+	bool good = true;
+
+	*ret_version = 0;
+	if (g_strcmp0(service_book_text(planned, "state"), "planned") == 0) {
+		json_decref(planned);
+		planned = service_book_get(in->book, "calibration", in->calibration, ret_version,
+					   in->messages);
+		for (size_t i = 0; i < G_N_ELEMENTS(kept); i++)
+			if (json_object_get(planned, kept[i]) != NULL)
+				json_object_set(body, kept[i], json_object_get(planned, kept[i]));
+		if (g_strcmp0(service_book_text(planned, "thermometer"), thermometer) != 0) {
+			g_autofree char *label = service_book_label("calibration", in->calibration);
+
+			base_messages_add(in->messages, BASE_ERROR, label,
+					  (struct base_mark){ 0, 0 },
+					  "is planned for thermometer %s, and the job is of %s",
+					  service_book_text(planned, "thermometer"), thermometer);
+			good = false;
+		}
+	}
+	json_decref(planned);
+	return good;
+}
+
 static bool add_calibration(const struct import *in)
 {
 	g_autofree char *thermometer =
 	    text_of(json_object_get(json_object_get(in->job, "thermometer"), "id"));
 	json_t *body = json_pack("{ss sO so ss}", "thermometer", thermometer, "visits", in->visits,
 				 "job", settings_of(in), "state", "measuring");
-	bool good;
+	int64_t version;
+	bool good = take_over_plan(in, thermometer, body, &version);
 
 	if (strcmp(in->act->person, "init") != 0)
 		json_object_set_new(body, "measured_by", json_string(in->act->person));
-	good = service_book_write(in->book, in->act, "import", "calibration", in->calibration, body,
-				  0, in->messages);
+	good = good && service_book_write(in->book, in->act, "import", "calibration",
+					  in->calibration, body, version, in->messages);
 	json_decref(body);
 	return good;
 }
