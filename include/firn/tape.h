@@ -214,7 +214,8 @@ enum firn_status firn_u_dof(struct firn_node x, double *ret_u, double *ret_dof);
 /* Covariance of n results of one tape: ret_cov[n][n], row by row. */
 enum firn_status firn_covariance(size_t n, const struct firn_node *x, double *ret_cov);
 
-/* Whether y was computed from x, be the sensitivity zero or not. */
+/* Whether y was computed from x, be the sensitivity zero or not. Without memory false, and the tape
+   has failed. */
 bool firn_depends(struct firn_node y, struct firn_node x);
 
 /* dy/dx of a result to any one node x recorded before it. */

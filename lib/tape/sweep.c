@@ -327,8 +327,10 @@ bool firn_depends(struct firn_node y, struct firn_node x)
 	if (x.tape != tape || tape->status < 0 || i == 0 || x.index == 0 || x.index > i)
 		return false;
 	memory = malloc(sweep_room(tape) * sizeof(*memory));
-	if (memory == NULL)
+	if (memory == NULL) { /* an answer that isn't known must not pass for one */
+		(void)tape_fail(y.tape, FIRN_E_MEMORY, 0, "no memory");
 		return false;
+	}
 	const struct sweep s = sweep_in(memory, tape);
 	for (sweep_start(tape, i, s); i > x.index; i = next_reached(s, i))
 		reach_operands(tape, i, s);
