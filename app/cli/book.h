@@ -16,6 +16,7 @@ extern const struct cli_book_action cli_book_records[]; /* what stands in it */
 extern const struct cli_book_action cli_book_work[];    /* calibrations and certificates */
 
 extern const struct cli_book_action cli_book_answers[]; /* what an assessor asks */
+extern const struct cli_book_action cli_book_limits[];  /* what holds a release back */
 
 /* An action on its way: options read, the book open. */
 struct cli_book_call {
@@ -43,6 +44,9 @@ struct cli_book_form {
 };
 bool cli_book_begin(struct cli_book_call *call, int argc, char **argv,
 		    const struct cli_book_form *form);
+/* The same where --at is a day (YYYY-MM-DD) that is looked at, in any book. */
+bool cli_book_begin_at_day(struct cli_book_call *call, int argc, char **argv,
+			   const struct cli_book_form *form);
 
 /* Prints the output (may be NULL), says the messages, frees everything; the exit status. */
 int cli_book_end(struct cli_book_call *call, bool good, const GString *output);

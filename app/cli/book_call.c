@@ -35,7 +35,7 @@ static bool names_are_there(struct cli_book_call *call, bool writes)
 }
 
 /* The options of every action, and the action's own. */
-static GOptionEntry *all_options(struct cli_book_call *call, const GOptionEntry *own)
+static GOptionEntry *all_options(struct cli_book_call *call, const GOptionEntry *own, bool day)
 {
 	const GOptionEntry shared[] = {
 		{ "book", 0, 0, G_OPTION_ARG_FILENAME, &call->where,
@@ -43,7 +43,10 @@ static GOptionEntry *all_options(struct cli_book_call *call, const GOptionEntry 
 		{ "as", 0, 0, G_OPTION_ARG_STRING, &call->person, "Who acts", "PERSON" },
 		{ "why", 0, 0, G_OPTION_ARG_STRING, &call->why, "The reason", "TEXT" },
 		{ "at", 0, 0, G_OPTION_ARG_STRING, &call->at,
-		  "When, in a book of simulated work; a real book takes the clock's time", "TIME" },
+		  day ? "On which day; without it today"
+		      : "When, in a book of simulated work; a real book takes the clock's "
+			"time",
+		  day ? "DATE" : "TIME" },
 	};
 	size_t n = 0;
 	GOptionEntry *all;
@@ -57,13 +60,16 @@ static GOptionEntry *all_options(struct cli_book_call *call, const GOptionEntry 
 	return all;
 }
 
-/* The time of an act can be chosen where nothing is real. */
-static bool time_is_right(struct cli_book_call *call)
+/* The time of an act can be chosen where nothing is real; a day can be looked at in any book. */
+static bool time_is_right(struct cli_book_call *call, bool day)
 {
 	const char *fault;
 
 	if (call->at == NULL)
 		return true;
+	if (day)
+		return base_date_is_valid(call->at) ||
+		       wrong(call, cli_wrong(&call->common, "--at is a date such as 2031-03-04"));
 	if (!store_identity(call->book->store)->simulated)
 		return wrong(call,
 			     cli_wrong(&call->common, "--at is for books of simulated work; "
@@ -72,10 +78,10 @@ static bool time_is_right(struct cli_book_call *call)
 	return fault == NULL || wrong(call, cli_wrong(&call->common, "--at %s", fault));
 }
 
-bool cli_book_begin(struct cli_book_call *call, int argc, char **argv,
-		    const struct cli_book_form *form)
+static bool begin(struct cli_book_call *call, int argc, char **argv,
+		  const struct cli_book_form *form, bool day)
 {
-	g_autofree GOptionEntry *options = all_options(call, form->own);
+	g_autofree GOptionEntry *options = all_options(call, form->own, day);
 
 	call->messages = base_messages_new();
 	if (!cli_options(&argc, &argv, form->usage, form->summary, options, &call->common,
@@ -96,7 +102,19 @@ bool cli_book_begin(struct cli_book_call *call, int argc, char **argv,
 	call->book = service_book_open(call->where, form->writes, call->messages);
 	if (call->book == NULL)
 		return wrong(call, cli_report(&call->common, call->messages));
-	return time_is_right(call);
+	return time_is_right(call, day);
+}
+
+bool cli_book_begin(struct cli_book_call *call, int argc, char **argv,
+		    const struct cli_book_form *form)
+{
+	return begin(call, argc, argv, form, false);
+}
+
+bool cli_book_begin_at_day(struct cli_book_call *call, int argc, char **argv,
+			   const struct cli_book_form *form)
+{
+	return begin(call, argc, argv, form, true);
 }
 
 int cli_book_end(struct cli_book_call *call, bool good, const GString *output)

@@ -1,7 +1,9 @@
 #include "app/lab/record.h"
 
 #include "app/base/time.h"
+#include "app/lab/criteria.h"
 
+#include <math.h>
 #include <string.h>
 
 const struct lab_kind *lab_kind_named(const char *name)
@@ -218,6 +220,42 @@ static void check_fields(struct check *check, const struct lab_field *fields, co
 	}
 }
 
+/* A limit by a name that nothing asks for would never be felt. */
+static void check_limits(struct check *check, const json_t *body)
+{
+	size_t i;
+	json_t *limit;
+
+	json_array_foreach(json_object_get(body, "limits"), i, limit)
+	{
+		g_autofree char *fault = lab_criterion_fault(limit);
+		g_autofree char *text =
+		    fault == NULL
+			? NULL
+			: g_strdup_printf("(%s) %s",
+					  json_string_value(json_object_get(limit, "name")), fault);
+		g_autofree char *path = g_strdup_printf("limits.%zu", i + 1);
+
+		if (text != NULL)
+			wrong(check, path, text);
+	}
+}
+
+/* The verdict of a check is what its numbers say. */
+static void check_verdict(struct check *check, const json_t *body)
+{
+	const double difference = json_number_value(json_object_get(body, "found")) -
+				  json_number_value(json_object_get(body, "expected"));
+	const double limit = json_number_value(json_object_get(body, "limit"));
+	const char *verdict = json_string_value(json_object_get(body, "verdict"));
+
+	if (json_object_get(body, "limit") != NULL && g_strcmp0(verdict, "passed") == 0 &&
+	    !(fabs(difference) <= limit))
+		wrong(check, "verdict",
+		      "is passed, and found differs from expected by more than the limit; it "
+		      "has failed");
+}
+
 /* What no single field can tell. */
 static void check_together(struct check *check, const struct lab_kind *kind, const json_t *body)
 {
@@ -230,6 +268,10 @@ static void check_together(struct check *check, const struct lab_kind *kind, con
 	    g_strcmp0(json_string_value(json_object_get(body, "state")), "closed") == 0 &&
 	    json_object_get(body, "decision") == NULL)
 		wrong(check, "decision", "is missing; say what was decided when closing");
+	if (strcmp(kind->name, "limits") == 0)
+		check_limits(check, body);
+	if (strcmp(kind->name, "equipment check") == 0)
+		check_verdict(check, body);
 }
 
 bool lab_record_check(const struct lab_kind *kind, const json_t *body, const char *label,
