@@ -4,6 +4,7 @@
 #include "app/base/canonical.h"
 #include "app/base/file.h"
 #include "app/base/time.h"
+#include "app/service/book/load.h"
 
 #include <string.h>
 
@@ -112,6 +113,29 @@ static int put(int argc, char **argv)
 	return cli_book_end(&call, good, output);
 }
 
+static int load(int argc, char **argv)
+{
+	const struct cli_book_form form = {
+		"FILE",
+		"Carries out the acts of a file, one JSON object a line: all of them or none.",
+		NULL,
+		1,
+		1,
+		true,
+	};
+	struct cli_book_call call = { 0 };
+	g_autoptr(GString) output = g_string_new(NULL);
+	int n = 0;
+	bool good = false;
+
+	if (cli_book_begin(&call, argc, argv, &form)) {
+		good =
+		    service_book_load(call.book, &call.act, call.arguments[0], &n, call.messages);
+		g_string_append_printf(output, "%d acts are in the book\n", n);
+	}
+	return cli_book_end(&call, good, output);
+}
+
 static int kinds(int argc, char **argv)
 {
 	const struct cli_common common = { 0 };
@@ -132,5 +156,6 @@ const struct cli_book_action cli_book_records[] = {
 	{ "list", list, "the records of a kind" },
 	{ "show", show, "one record" },
 	{ "put", put, "write a record, or a new version of it" },
+	{ "load", load, "many acts from a file, all or none" },
 	{ NULL, NULL, NULL },
 };

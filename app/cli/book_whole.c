@@ -1,12 +1,18 @@
 /* The book as one thing: made, checked, copied. */
 #include "app/cli/book.h"
 
+#include "app/base/time.h"
 #include "app/service/book/export.h"
+
+#include <string.h>
 
 static int init(int argc, char **argv)
 {
-	g_autofree char *laboratory = NULL, *address = NULL, *name = NULL, *person = NULL;
+	g_autofree char *laboratory = NULL, *address = NULL, *name = NULL, *person = NULL,
+			*at = NULL;
 	gboolean simulated = FALSE;
+	int64_t time_us = 0;
+	const char *fault;
 	const GOptionEntry own[] = {
 		{ "laboratory", 0, 0, G_OPTION_ARG_STRING, &laboratory,
 		  "Name of the laboratory, as on certificates", "NAME" },
@@ -15,6 +21,8 @@ static int init(int argc, char **argv)
 		{ "name", 0, 0, G_OPTION_ARG_STRING, &name, "Name of the first person", "NAME" },
 		{ "simulated", 0, 0, G_OPTION_ARG_NONE, &simulated,
 		  "For invented work: every certificate says SPECIMEN", NULL },
+		{ "at", 0, 0, G_OPTION_ARG_STRING, &at,
+		  "When it begins, for a book of simulated work", "TIME" },
 		{ NULL, 0, 0, G_OPTION_ARG_NONE, NULL, NULL, NULL },
 	};
 	struct cli_common common = { 0 };
@@ -32,12 +40,19 @@ static int init(int argc, char **argv)
 				 "a book begins with --laboratory NAME --address TEXT and the "
 				 "first person, who may let others in: --as PERSON --name "
 				 "NAME");
+	if (at != NULL && !simulated)
+		return cli_wrong(&common, "--at is for books of simulated work; in others the "
+					  "clock tells the time");
+	fault = at != NULL ? base_time_parse(at, strlen(at), &time_us) : NULL;
+	if (fault != NULL)
+		return cli_wrong(&common, "--at %s", fault);
 	const struct service_beginning beginning = { .where = argv[1],
 						     .laboratory = laboratory,
 						     .address = address,
 						     .person = person,
 						     .name = name,
-						     .simulated = simulated };
+						     .simulated = simulated,
+						     .time_us = time_us };
 	service_book_create(&beginning, messages);
 	return cli_report(&common, messages);
 }
@@ -99,6 +114,32 @@ static int backup(int argc, char **argv)
 	return cli_book_end(&call, good, output);
 }
 
+static int move(int argc, char **argv)
+{
+	const struct cli_book_form form = {
+		"BOOK",
+		"Copies the whole book to another database, a file or postgresql://..., and checks "
+		"it there.\nThe old one stays as it is: nothing more should be written into it.",
+		NULL,
+		1,
+		1,
+		false,
+	};
+	struct cli_book_call call = { 0 };
+	g_autoptr(GString) output = g_string_new(NULL);
+	bool good = false;
+
+	if (cli_book_begin(&call, argc, argv, &form)) {
+		GError *error = NULL;
+
+		good = store_move(call.book->store, call.arguments[0], &error);
+		if (!good)
+			service_book_say(call.messages, call.arguments[0], error);
+		g_string_append_printf(output, "the book is in %s now\n", call.arguments[0]);
+	}
+	return cli_book_end(&call, good, output);
+}
+
 static int export(int argc, char **argv)
 {
 	const struct cli_book_form form = {
@@ -135,6 +176,7 @@ const struct cli_book_action cli_book_whole[] = {
 	{ "init", init, "make a new book" },
 	{ "check", check, "whether everything is as it was written" },
 	{ "backup", backup, "a checked copy, made while others work" },
+	{ "move", move, "the whole book to another database, and back" },
 	{ "export", export, "the whole book as plain files, for twenty years" },
 	{ "import", import, "a new book from an exported folder" },
 	{ NULL, NULL, NULL },

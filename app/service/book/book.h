@@ -18,6 +18,8 @@
 struct service_book {
 	char *where;
 	store *store;
+	int depth;    /* of transactions within one another; the outermost is the store's */
+	bool refused; /* a part of the transaction was rolled back, and so all of it will be */
 };
 typedef struct service_book service_book;
 
@@ -58,7 +60,9 @@ json_t *service_book_look(service_book *book, const char *kind, const char *id);
  * The person must be authorised on that day for what the kind asks for; the body must say what the
  * kind may say; what it refers to must be in the book; its state must follow from the last one.
  * expected: the version that the writer has seen, 0 for a new record; when somebody else has
- * written since, the message tells which fields they changed.
+ * written since, the message tells which fields they changed. What reducing, checking and issuing
+ * leave in calibrations and certificates is theirs alone and can't be put; an issued certificate
+ * may be withdrawn.
  */
 bool service_book_put(service_book *book, const struct service_act *act, const char *action,
 		      const char *kind, const char *id, const json_t *body, int64_t expected,
@@ -66,7 +70,8 @@ bool service_book_put(service_book *book, const struct service_act *act, const c
 
 /* ---- parts of larger use cases ---- */
 
-/* A transaction around several of the calls below. */
+/* A transaction around several calls. A use case within it that begins one of its own becomes part
+   of it; when one is refused, nothing of it can be committed any more. */
 bool service_book_begin(service_book *book, base_messages *messages);
 bool service_book_commit(service_book *book, base_messages *messages);
 void service_book_rollback(service_book *book);
