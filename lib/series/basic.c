@@ -26,19 +26,6 @@ bool series_is_valid(const struct firn_readings *readings)
 	return true;
 }
 
-double series_mean_of(size_t n, const double *x)
-{
-	double sum = 0.0, rest = 0.0;
-
-	/* Differences from the first value hold few digits, so little is lost in adding them. */
-	for (size_t i = 0; i < n; i++)
-		sum += x[i] - x[0];
-	const double mean = x[0] + sum / (double)n;
-	for (size_t i = 0; i < n; i++)
-		rest += x[i] - mean;
-	return mean + rest / (double)n;
-}
-
 static bool is_step(double a, double b)
 {
 	return fabs(b - a) > ROUNDING * fmax(fabs(a), fabs(b));

@@ -50,7 +50,7 @@ enum firn_status firn_series_autocorrelation(const struct firn_readings *reading
 	const struct series_residuals residuals = {
 		.n = readings->n,
 		.x = readings->x,
-		.mean = series_mean_of(readings->n, readings->x),
+		.mean = num_mean(readings->n, readings->x),
 	};
 	const double sum0 = series_lag_sum(&residuals, 0);
 	for (size_t k = 1; k <= lags; k++)

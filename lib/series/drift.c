@@ -8,7 +8,7 @@ static void fit(struct series_residuals *r, double *ret_tt)
 {
 	double tt = 0.0, tx = 0.0;
 
-	r->t_mean = r->t != NULL ? series_mean_of(r->n, r->t) : ((double)r->n - 1.0) / 2.0;
+	r->t_mean = r->t != NULL ? num_mean(r->n, r->t) : ((double)r->n - 1.0) / 2.0;
 	for (size_t i = 0; i < r->n; i++) {
 		const double t = (r->t != NULL ? r->t[i] : (double)i) - r->t_mean;
 
@@ -49,7 +49,7 @@ enum firn_status firn_series_drift(const struct firn_readings *readings, struct 
 		return status;
 
 	struct series_residuals residuals = { .n = n, .x = readings->x, .t = t };
-	residuals.mean = series_mean_of(n, readings->x);
+	residuals.mean = num_mean(n, readings->x);
 	fit(&residuals, &tt);
 	struct firn_drift d = { .slope = residuals.slope, .u_slope = NAN, .dof = NAN };
 	const bool is_constant = series_is_constant(readings);

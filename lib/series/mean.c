@@ -28,7 +28,7 @@ enum firn_status firn_series_mean(const struct firn_readings *readings, struct f
 	if (status < 0)
 		return status;
 
-	m.mean = series_mean_of(n, readings->x);
+	m.mean = num_mean(n, readings->x);
 	const struct series_residuals residuals = { .n = n, .x = readings->x, .mean = m.mean };
 	const double sum0 = series_lag_sum(&residuals, 0);
 	const struct series_correlation correlation =

@@ -3,12 +3,10 @@
 #define LIB_SERIES_SERIES_H
 
 #include "firn/series.h"
+#include "lib/num/mean.h"
 
 /* What every function here asks of readings. */
 bool series_is_valid(const struct firn_readings *readings);
-
-/* Mean of n values, accurate for values with many digits in common. */
-double series_mean_of(size_t n, const double *x);
 
 /* Whether readings differ by more than rounding. */
 bool series_is_constant(const struct firn_readings *readings);
