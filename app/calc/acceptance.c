@@ -1,5 +1,6 @@
 /* What the scale asks of a thermometer, and the named limits of the laboratory. */
 #include "app/calc/reduction.h"
+#include "app/lab/criteria.h"
 
 /* A criterion of the scale on W at one point: ITS-90, equations (8a) to (8c). */
 struct criterion {
@@ -199,16 +200,16 @@ static void judge_consistency(struct reduction *r)
 	}
 }
 
-/* Stability of R(TPW) before a calibration starts: CCT Guide ch. 5 (2018), 4.4.1; the same figure
+/* Stability of R(TPW) before a calibration starts (app/lab/criteria.h); the same figure
    serves through the sequence unless the job states its own. */
 static void judge_stability(struct reduction *r)
 {
 	const enum lab_sensor sensor = r->job->thermometer.sensor;
+	const struct lab_criterion *usual = lab_criterion_of_stability(sensor);
 	const bool own = lab_given(r->job->limits.r_tpw_change_K);
-	const double limit_K = own                              ? r->job->limits.r_tpw_change_K
-			       : sensor == LAB_HIGH_TEMPERATURE ? 0.8e-3
-			       : sensor == LAB_LONG_STEM        ? 0.2e-3
-								: LAB_NOT_GIVEN;
+	const double limit_K = own             ? r->job->limits.r_tpw_change_K
+			       : usual != NULL ? 1e-3 * usual->value
+					       : LAB_NOT_GIVEN;
 	struct lab_acceptance change = { .value = r->result->tpw_change_K,
 					 .limit = limit_K,
 					 .measured = true };
@@ -223,8 +224,8 @@ static void judge_stability(struct reduction *r)
 	change.text = reduction_text(
 	    r, "R(TPW) moved by %.2g mK through the sequence; at most %.2g mK is asked: %s",
 	    1e3 * change.value, 1e3 * limit_K, in_words(change.verdict));
-	change.source = own ? reduction_text(r, "limit of the job")
-			    : reduction_text(r, "CCT Guide ch. 5 (2018), 4.4.1");
+	change.source =
+	    own ? reduction_text(r, "limit of the job") : reduction_text(r, "%s", usual->source);
 	g_array_append_val(r->result->acceptance, change);
 }
 

@@ -31,7 +31,7 @@ static void note_what_u_leaves_out(struct reduction *r)
 		g_ptr_array_add(r->result->leaves_out, reduction_text(r, "%s", always[i]));
 }
 
-static bool run(struct reduction *r)
+static bool run_visits(struct reduction *r)
 {
 	r->result->wr_from_equation = r->job->wr_from_equation;
 	r->result->coverage_probability = lab_given(r->job->coverage_factor)
@@ -41,13 +41,21 @@ static bool run(struct reduction *r)
 	note_times(r);
 	note_what_u_leaves_out(r);
 	return reduction_read(r) && reduction_correct(r) && reduction_divide(r) &&
-	       reduction_is_plausible(r) && reduction_solve(r) && reduction_measure(r) &&
+	       reduction_is_plausible(r);
+}
+
+static bool run(struct reduction *r)
+{
+	return run_visits(r) && reduction_solve(r) && reduction_measure(r) &&
 	       reduction_tabulate(r) && reduction_judge(r);
 }
 
-/* Carries a reduction out and hands it to `look` (NULL: nobody looks) while its tape is alive. */
-static lab_calibration_result *reduce(const struct lab_calibration *job, reduction_look *look,
-				      void *context, base_messages *messages)
+typedef bool reduction_steps(struct reduction *r);
+
+/* Carries these steps out and hands the reduction to `look` (NULL: nobody looks) while its tape is
+   alive. */
+static lab_calibration_result *reduce(const struct lab_calibration *job, reduction_steps *steps,
+				      reduction_look *look, void *context, base_messages *messages)
 {
 	g_autoptr(lab_calibration_result) result = lab_calibration_result_new();
 	g_autofree struct reduced_visit *visits =
@@ -68,7 +76,7 @@ static lab_calibration_result *reduce(const struct lab_calibration *job, reducti
 	}
 	for (int i = 0; i < REDUCTION_POINTS; i++)
 		r.points[i].visits = g_array_new(FALSE, TRUE, sizeof(int));
-	done = run(&r) && (look == NULL || look(&r, context));
+	done = steps(&r) && (look == NULL || look(&r, context));
 	done =
 	    reduction_is_good(&r, lab_calibration_mark(job, "visits"), "the calibration") && done;
 	for (int i = 0; i < REDUCTION_POINTS; i++)
@@ -79,7 +87,13 @@ static lab_calibration_result *reduce(const struct lab_calibration *job, reducti
 
 lab_calibration_result *calc_reduce(const struct lab_calibration *job, base_messages *messages)
 {
-	return reduce(job, NULL, NULL, messages);
+	return reduce(job, run, NULL, NULL, messages);
+}
+
+lab_calibration_result *calc_reduce_visits(const struct lab_calibration *job,
+					   base_messages *messages)
+{
+	return reduce(job, run_visits, NULL, NULL, messages);
 }
 
 lab_calibration_result *calc_reduce_by_trials(const struct lab_calibration *job, int64_t n,
@@ -87,7 +101,7 @@ lab_calibration_result *calc_reduce_by_trials(const struct lab_calibration *job,
 {
 	struct reduce_trials trials = { n, threads };
 
-	return reduce(job, reduction_try, &trials, messages);
+	return reduce(job, run, reduction_try, &trials, messages);
 }
 
 struct explanation {
@@ -106,7 +120,8 @@ bool calc_explain(const struct lab_calibration *job, const char *what, GString *
 		  base_messages *messages)
 {
 	struct explanation explanation = { what, to };
-	g_autoptr(lab_calibration_result) result = reduce(job, explain, &explanation, messages);
+	g_autoptr(lab_calibration_result) result =
+	    reduce(job, run, explain, &explanation, messages);
 
 	return result != NULL;
 }

@@ -14,7 +14,14 @@
  */
 lab_calibration_result *calc_reduce(const struct lab_calibration *job, base_messages *messages);
 
-/* The same, and n Monte Carlo trials of coefficients and table temperatures (result->trials). */
+/*
+ * calc_reduce_visits - the same up to R and W of each visit, for readings that make no subrange;
+ * what comes behind is empty.
+ */
+lab_calibration_result *calc_reduce_visits(const struct lab_calibration *job,
+					   base_messages *messages);
+
+/* calc_reduce, and n Monte Carlo trials of coefficients and table temperatures (result->trials). */
 lab_calibration_result *calc_reduce_by_trials(const struct lab_calibration *job, int64_t n,
 					      base_threads *threads, base_messages *messages);
 

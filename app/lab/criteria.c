@@ -14,6 +14,18 @@ const struct lab_criterion *lab_criterion_named(const char *name)
 	return NULL;
 }
 
+const struct lab_criterion *lab_criterion_of_stability(enum lab_sensor sensor)
+{
+	static const char *const names[] = {
+		[LAB_SENSOR_NOT_GIVEN] = NULL,
+		[LAB_LONG_STEM] = "r_tpw_change_long_stem_mK",
+		[LAB_CAPSULE] = "r_tpw_change_capsule_mK",
+		[LAB_HIGH_TEMPERATURE] = "r_tpw_change_high_temperature_mK",
+	};
+
+	return names[sensor] != NULL ? lab_criterion_named(names[sensor]) : NULL;
+}
+
 const char *lab_criterion_mark(char mark)
 {
 	switch (mark) {

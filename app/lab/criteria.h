@@ -6,7 +6,7 @@
 #ifndef LAB_CRITERIA_H
 #define LAB_CRITERIA_H
 
-#include "app/lab/value.h"
+#include "app/lab/calibration.h"
 
 #include <jansson.h>
 
@@ -21,6 +21,10 @@ struct lab_criterion {
 /* In the order of the table; ends with a name of NULL. */
 extern const struct lab_criterion lab_criteria[];
 const struct lab_criterion *lab_criterion_named(const char *name); /* NULL: there is none */
+
+/* How far R(TPW) of such a thermometer may move through a calibration; NULL: its kind isn't given.
+ */
+const struct lab_criterion *lab_criterion_of_stability(enum lab_sensor sensor);
 
 /* How well the source of a figure is known, in words. */
 const char *lab_criterion_mark(char mark);
