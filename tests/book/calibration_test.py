@@ -3,8 +3,6 @@
 what blocks a release, and what a changed byte does. On SQLite; on PostgreSQL too where
 FIRN_BOOK_SERVER names a server (tests/support/book_server.py).
 """
-import json
-import os
 import pathlib
 import re
 import shutil
@@ -14,52 +12,15 @@ import sys
 
 HERE = pathlib.Path(__file__).resolve().parent
 sys.path.insert(0, str(HERE.parent / "support"))
+from book import Book, person  # noqa: E402
 from firn_run import Tap, firn, folder  # noqa: E402
 
 EXAMPLES = HERE.parent.parent / "examples"
-SERVER = os.environ.get("FIRN_BOOK_SERVER")
-
-
-def new_place(where):
-    """The name of a book that isn't there yet."""
-    if SERVER is None:
-        return where / "book.firn"
-    name = f"calibration_{os.getpid()}"
-    subprocess.run(["psql", "-q", SERVER, "-c", f"CREATE DATABASE {name}"], check=True)
-    return SERVER.replace("/postgres?", f"/{name}?")
-
-
-class Book:
-    def __init__(self, where):
-        self.folder = where
-        self.place = new_place(where)
-
-    def say(self, action, *arguments, who="ada", why=None, at="2031-06-01T12:00:00Z"):
-        options = ["--book", self.place] + (["--as", who, "--at", at] if who else [])
-        return firn("book", action, *arguments, *options, *(["--why", why] if why else []))
-
-    def put(self, kind, name, body, **how):
-        path = self.folder / "record.json"
-        path.write_text(json.dumps(body), encoding="utf-8")
-        return self.say("put", kind, name, path, **how)
-
-    def show(self, kind, name):
-        return self.say("show", kind, name, who=None).json()
-
-    def change(self, kind, name, **members):
-        return self.put(kind, name, {**self.show(kind, name), **members})
-
-
-def person(name, *acts):
-    return {"name": name, "function": "thermometrist", "state": "active",
-            "authorisations": [{"act": act, "from": "2020-01-01"} for act in acts]}
 
 
 def begin(tap, book):
     with tap.case("a book begins with its laboratory and one person"):
-        tap.equal("init", firn("book", "init", book.place, "--laboratory", "Hollowmere Thermometry",
-                               "--address", "1 Mere Lane", "--as", "ada", "--name", "Ada Quill",
-                               "--simulated").status, 0)
+        tap.equal("init", book.begin().status, 0)
         again = firn("book", "init", book.place, "--laboratory", "X", "--address", "Y", "--as", "a",
                      "--name", "A")
         tap.equal("no second book in its place", again.status, 2)
@@ -112,6 +73,8 @@ def work(tap, book):
         run = book.say("job", job, "31-001")
         tap.equal("imported", (run.status, run.err), (0, ""))
         tap.equal("not twice", book.say("job", job, "31-001").status, 2)
+        run = book.say("job", job, "31-002")
+        tap.equal("its equipment is what the book knows", (run.status, run.err), (0, ""))
         run = book.say("reduce", "31-001", who="bo")
         tap.equal("reduced", run.status, 0)
         direct = firn("reduce", job).out

@@ -8,6 +8,7 @@ data when the command ends. Its address stands in FIRN_BOOK_SERVER. It never run
 script does, the server gets the user that the Debian package made for it.
 """
 import contextlib
+import ctypes
 import os
 import pathlib
 import pwd
@@ -27,10 +28,20 @@ def programs():
     return found[-1].parent
 
 
+PR_SET_CHILD_SUBREAPER = 36  # prctl(2)
+
+
+def adopt_orphans():
+    """What pg_ctl leaves behind becomes our child, so that kill() can wait for its end: until a dead
+    process is reaped, the next server takes it for one that runs."""
+    ctypes.CDLL(None, use_errno=True).prctl(PR_SET_CHILD_SUBREAPER, 1, 0, 0, 0)
+
+
 class Server:
     """One server; start and stop may alternate, its data stay until remove."""
 
     def __init__(self):
+        adopt_orphans()
         self.folder = pathlib.Path(tempfile.mkdtemp(prefix="firn-pg-"))
         self.user = {}
         if os.geteuid() == 0:
@@ -59,13 +70,19 @@ class Server:
         self.run("pg_ctl", "-D", self.folder / "data", "-m", mode, "-w", "stop", check=False)
 
     def kill(self):
-        """All of its processes at once, as a power cut would but for the disk."""
+        """All of its processes at once, as a power cut would but for the disk; returns when they
+        are gone."""
         pid = int((self.folder / "data" / "postmaster.pid").read_text().split()[0])
+        os.kill(pid, signal.SIGSTOP)  # it starts no more of them
         children = subprocess.run(["pgrep", "-P", str(pid)], capture_output=True, text=True,
                                   check=False).stdout.split()
-        for process in [pid, *map(int, children)]:
+        processes = [pid, *map(int, children)]
+        for process in processes:
             with contextlib.suppress(ProcessLookupError):
                 os.kill(process, signal.SIGKILL)
+        for process in processes:
+            with contextlib.suppress(ChildProcessError):
+                os.waitpid(process, 0)
 
     def remove(self):
         self.stop("immediate")

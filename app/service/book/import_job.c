@@ -1,5 +1,6 @@
 #include "app/service/book/import_job.h"
 
+#include "app/base/canonical.h"
 #include "app/base/file.h"
 #include "app/file/job.h"
 #include "app/file/job_json.h"
@@ -27,6 +28,15 @@ static char *text_of(const json_t *json)
 				      : NULL;
 }
 
+/* As the book would write them: there 100.0 and 100 are one number, and to json_equal they are two.
+ */
+static bool say_the_same(const json_t *a, const json_t *b)
+{
+	g_autofree char *one = base_canonical(a), *other = base_canonical(b);
+
+	return strcmp(one, other) == 0;
+}
+
 /* A thing that the book knows must be what the job says; one it doesn't know is registered. */
 static bool add_thing(const struct import *in, const char *kind, const char *id, json_t *body)
 {
@@ -36,7 +46,7 @@ static bool add_thing(const struct import *in, const char *kind, const char *id,
 	if (known == NULL) {
 		good = service_book_write(in->book, in->act, "import", kind, id, body, 0,
 					  in->messages);
-	} else if (!json_equal(json_object_get(known, "job"), json_object_get(body, "job"))) {
+	} else if (!say_the_same(json_object_get(known, "job"), json_object_get(body, "job"))) {
 		g_autofree char *label = service_book_label(kind, id);
 
 		base_messages_add(in->messages, BASE_ERROR, label, (struct base_mark){ 0, 0 },
