@@ -125,11 +125,16 @@ bool calc_check_history(enum lab_point point, double k, GArray *values,
 	return true;
 }
 
-double calc_tpw_change_K(double from_ohm, double to_ohm)
+double calc_check_kelvin(enum lab_point point, double value)
 {
 	double wr, per_K;
 
-	return firn_scale_wr_at(FIRN_H2O, false, &wr, &per_K) < 0
+	return firn_scale_wr_at((enum firn_point)point, false, &wr, &per_K) < 0
 		   ? LAB_NOT_GIVEN
-		   : (to_ohm - from_ohm) / (from_ohm * per_K);
+		   : kelvin_per_unit(point, per_K, value);
+}
+
+double calc_tpw_change_K(double from_ohm, double to_ohm)
+{
+	return (to_ohm - from_ohm) * calc_check_kelvin(LAB_H2O, from_ohm);
 }

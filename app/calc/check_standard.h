@@ -38,7 +38,10 @@ struct calc_check_history {
 bool calc_check_history(enum lab_point point, double k, GArray *values,
 			struct calc_check_history *ret);
 
-/* The temperature that a change of R(TPW), relative, amounts to. */
+/* Kelvin in one unit of such a value near this one; NaN for the vapour pressure point. */
+double calc_check_kelvin(enum lab_point point, double value);
+
+/* The temperature that a change of R(TPW) amounts to. */
 double calc_tpw_change_K(double from_ohm, double to_ohm);
 
 #endif

@@ -2,17 +2,21 @@
 #include "app/cli/book.h"
 
 #include "app/base/time.h"
+#include "app/service/book/history.h"
 #include "app/service/book/limits.h"
 
-/* The day that is looked at: --at, or today. */
-static void day_of(const struct cli_book_call *call, char ret[BASE_TIME_SIZE])
+/* Begins an action that looks at a day: --at, or today. */
+static bool begin(struct cli_book_call *call, int argc, char **argv,
+		  const struct cli_book_form *form, char ret_day[BASE_TIME_SIZE])
 {
-	if (call->at != NULL) {
-		g_strlcpy(ret, call->at, BASE_TIME_SIZE);
-		return;
-	}
-	base_time_print(service_book_time(call->book, &call->act), ret);
-	ret[10] = '\0';
+	if (!cli_book_begin_at_day(call, argc, argv, form))
+		return false;
+	if (call->at != NULL)
+		g_strlcpy(ret_day, call->at, BASE_TIME_SIZE);
+	else
+		base_time_print(service_book_time(call->book, &call->act), ret_day);
+	ret_day[10] = '\0';
+	return true;
 }
 
 static int limits(int argc, char **argv)
@@ -22,12 +26,10 @@ static int limits(int argc, char **argv)
 					    0,    false };
 	struct cli_book_call call = { 0 };
 	g_autoptr(GString) output = g_string_new(NULL);
+	char day[BASE_TIME_SIZE];
 	bool good = false;
 
-	if (cli_book_begin_at_day(&call, argc, argv, &form)) {
-		char day[BASE_TIME_SIZE];
-
-		day_of(&call, day);
+	if (begin(&call, argc, argv, &form, day)) {
 		g_autoptr(service_limits) all = service_limits_on(call.book, day, call.messages);
 
 		good = all != NULL;
@@ -37,7 +39,30 @@ static int limits(int argc, char **argv)
 	return cli_book_end(&call, good, output);
 }
 
+static int history(int argc, char **argv)
+{
+	const struct cli_book_form form = {
+		"THERMOMETER POINT",
+		"All values of a check thermometer at a fixed point, their scatter and control "
+		"limits.",
+		NULL,
+		2,
+		2,
+		false,
+	};
+	struct cli_book_call call = { 0 };
+	g_autoptr(GString) output = g_string_new(NULL);
+	char day[BASE_TIME_SIZE];
+	bool good = false;
+
+	if (begin(&call, argc, argv, &form, day))
+		good = service_history_print(call.book, call.arguments[0], call.arguments[1], day,
+					     output, call.messages);
+	return cli_book_end(&call, good, output);
+}
+
 const struct cli_book_action cli_book_limits[] = {
 	{ "limits", limits, "the named limits that hold on a day" },
+	{ "history", history, "a check thermometer at a point over the years" },
 	{ NULL, NULL, NULL },
 };
