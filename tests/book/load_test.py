@@ -22,6 +22,10 @@ PEOPLE = [put("person", name, person(name.title(), *acts)) for name, acts in
           (("bo", ["operate", "check"]), ("cy", ["check", "issue"]), ("dee", ["issue"]))]
 SCOPE = {"do": "change", "kind": "laboratory", "id": "laboratory",
          "body": {"scope": [{"low_C": -190, "high_C": 661, "U_mK": 0.01}]}}
+# As the job file has it, where 1e-5 stands for 0.00001.
+RESISTOR = put("resistor", "R-100-3", {"state": "in service", "job": {
+    "ohm": 100.000512, "u_ohm": 0.00001, "at_C": 23.0, "per_K": 3.1e-6, "u_per_K": 2e-7,
+    "u_bath_K": 0.004, "certificate": "30-2277, 3 November 2030"}})
 JOB = {"do": "job", "id": "31-001", "who": "bo",
        "file": str(EXAMPLES / "long-stem-25-ohm" / "job.yaml")}
 WORK = [dict(JOB, when=DAY.format(2)),
@@ -48,9 +52,9 @@ def begin(tap, book):
 
 def loaded(tap, book):
     with tap.case("a calibration from first to last in one file"):
-        run = load(book, *PEOPLE, "", SCOPE, *WORK)
+        run = load(book, *PEOPLE, "", SCOPE, RESISTOR, *WORK)
         tap.equal("status", (run.status, run.err), (0, ""))
-        tap.equal("told", run.out, "8 acts are in the book\n")
+        tap.equal("told", run.out, "9 acts are in the book\n")
         tap.equal("state", book.show("calibration", "31-001")["state"], "issued")
         tap.equal("when", book.show("certificate", "C-1")["date"], "2031-06-05")
         tap.equal("what the change left alone", book.show("laboratory", "laboratory")["name"],
@@ -81,6 +85,12 @@ def refused(tap, book):
         ("job", dict(JOB, id="31-002", file="nowhere.yaml"), 2, "nowhere.yaml"),
         ("own work", {"do": "agree", "id": "31-001", "who": "bo"}, 2, "must be reduced first"),
     )
+    other = {"do": "change", "id": "R-100-3", "kind": "resistor", "body": {
+        "job": {**RESISTOR["body"]["job"], "u_ohm": 0.00002}}}
+    with tap.case("equipment that says something else in the book than in a job"):
+        run = load(book, other, dict(JOB, id="31-002"))
+        tap.equal("refused", (run.status, "resistor R-100-3: says something else" in run.err),
+                  (2, True))
     with tap.case("what is refused is told with its line, and nothing of the file is kept"):
         for name, act, status, words in wrong:
             run = load(book, first, act)
