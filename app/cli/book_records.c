@@ -33,12 +33,16 @@ static int show(int argc, char **argv)
 
 static bool list_entry(const struct store_entry *entry, void *data, GError **error)
 {
+	json_t *body = json_loads(entry->body, 0, NULL);
+	const char *state = service_book_text(body, "state");
 	char time[BASE_TIME_SIZE];
 
 	(void)error;
 	base_time_print(entry->time_us, time);
-	g_string_append_printf(data, "%-24s version %-3d %s  %s\n", entry->id, (int)entry->version,
-			       time, entry->who);
+	g_string_append_printf(data, "%-24s version %-3d %s  %-12s%s%s\n", entry->id,
+			       (int)entry->version, time, entry->who, state != NULL ? " " : "",
+			       state != NULL ? state : "");
+	json_decref(body);
 	return true;
 }
 

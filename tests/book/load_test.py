@@ -62,6 +62,23 @@ def loaded(tap, book):
         tap.equal("computed again", book.say("recompute", "C-1", who=None).status, 0)
         for words in ("issue by dee", "check by cy", "reduce by bo"):
             tap.true(words, words in book.say("trace", "C-1", who=None).out)
+        run = book.say("recompute", "--all", who=None)
+        tap.equal("all of them", (run.status, run.out.splitlines()[-1]),
+                  (0, "1 of 1 certificates hold"))
+        tap.equal("one or all", book.say("recompute", who=None).status, 2)
+        tap.true("the list tells states", book.say("list", "calibration", who=None).out.rstrip()
+                 .endswith(" issued"))
+    with tap.case("a trace tells the equipment of the day of issue, not of today"):
+        later = {"do": "change", "kind": "resistor", "id": "R-100-3", "when": DAY.format(7),
+                 "body": {"note": "moved to room 4"}}
+        paper = put("equipment certificate", "E1", {
+            "equipment": "R-100-3", "number": "31-1", "issuer": "Institute", "date": "2031-06-07",
+            "route": "national institute", "due": "2033-06-07", "quantity": "resistance", "U": 2e-5,
+            "value": 100.0005, "k": 2, "unit": "ohm"}, when=DAY.format(7))
+        tap.equal("later", load(book, later, paper).status, 0)
+        out = book.say("trace", "C-1", who=None).out
+        tap.equal("version", "resistor R-100-3, version 1" in out, True)
+        tap.equal("no later paper", "31-1" in out.replace("31-001", ""), False)
 
 
 def refused(tap, book):

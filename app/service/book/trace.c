@@ -11,7 +11,9 @@ struct trace {
 	service_book *book;
 	GString *to;
 	base_messages *messages;
-	GHashTable *told; /* equipment that was told already */
+	GHashTable *told;   /* equipment that was told already */
+	int64_t issued_seq; /* of the certificate's first entry, and its day: what came later ... */
+	const char *issued; /* ... is not behind it */
 };
 
 /* ---- people and times: the versions of the calibration ---- */
@@ -50,7 +52,8 @@ static bool tell_certificate(const struct store_entry *entry, void *data, GError
 	json_t *body = json_loads(entry->body, 0, NULL);
 
 	(void)error;
-	if (g_strcmp0(service_book_text(body, "equipment"), c->equipment) == 0)
+	if (g_strcmp0(service_book_text(body, "equipment"), c->equipment) == 0 &&
+	    g_strcmp0(service_book_text(body, "date"), c->trace->issued) <= 0)
 		g_string_append_printf(
 		    c->trace->to, "      certificate %s of %s, %s: %s = %.10g %s, U = %.3g\n",
 		    service_book_text(body, "number"), service_book_text(body, "issuer"),
@@ -61,15 +64,29 @@ static bool tell_certificate(const struct store_entry *entry, void *data, GError
 	return true;
 }
 
+struct version {
+	int64_t until_seq, version;
+};
+
+/* Versions come in rising order. */
+static bool note_version(const struct store_entry *entry, void *data, GError **error)
+{
+	struct version *v = data;
+
+	(void)error;
+	if (entry->seq <= v->until_seq)
+		v->version = entry->version;
+	return true;
+}
+
 static void tell_equipment(const struct trace *t, const char *kind, const char *id)
 {
 	struct certificates c = { t, id };
-	struct store_entry entry = { 0 };
+	struct version v = { t->issued_seq, 0 };
 
-	if (id == NULL || !store_latest(t->book->store, kind, id, &entry, NULL))
+	if (id == NULL || !store_history(t->book->store, kind, id, note_version, &v, NULL))
 		return;
-	g_string_append_printf(t->to, "    %s %s, version %d\n", kind, id, (int)entry.version);
-	store_entry_clear(&entry);
+	g_string_append_printf(t->to, "    %s %s, version %d\n", kind, id, (int)v.version);
 	if (g_hash_table_add(t->told, service_book_label(kind, id)))
 		(void)store_each(t->book->store, "equipment certificate", tell_certificate, &c,
 				 NULL);
@@ -148,15 +165,21 @@ static bool explain(const struct trace *t, const char *number, const char *what)
 bool service_trace(service_book *book, const char *number, const char *what, GString *to,
 		   base_messages *messages)
 {
-	struct trace t = { book, to, messages,
-			   g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL) };
+	struct trace t = { .book = book,
+			   .to = to,
+			   .messages = messages,
+			   .told = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL) };
+	struct store_entry first = { 0 };
 	json_t *certificate = service_book_get(book, "certificate", number, NULL, messages);
 	const char *id = service_book_text(certificate, "calibration");
 	json_t *calibration =
 	    certificate != NULL ? service_book_get(book, "calibration", id, NULL, messages) : NULL;
 	bool good = calibration != NULL;
 
-	if (good) {
+	if (good && store_version(book->store, "certificate", number, 1, &first, NULL)) {
+		t.issued_seq = first.seq;
+		t.issued = service_book_text(certificate, "date");
+		store_entry_clear(&first);
 		g_string_append_printf(to, "certificate %s, %s, issued %s by %s\n", number,
 				       service_book_text(certificate, "state"),
 				       service_book_text(certificate, "date"),
