@@ -74,8 +74,39 @@ def results(firn):
     yield json.dumps(needed(whole)).encode()
 
 
+OLD_MAP = """kind: map of old readings
+separator: {}
+decimal: {}
+date_order: {}
+zone: "+01:00"
+columns: {{date: D, time: T, current: I, ratio: X, bath: B, flag: F}}
+units: {{current: {}}}
+"""
+OLD_READINGS = (
+    (("semicolon", "comma", "day month year", "A"),
+     "D;T;I;X;B;F\n24.3.2019;9:30:00;0,001;0,255010123;23,01;\n24.3.2019;9:30;0,001;0,25;;set aside: x\n"),
+    (("comma", "point", "year month day", "mA"),
+     "D,T,I,X,B,F\r\n2019-03-24,09:30:00.25,1,0.255010123,23.01,\r\n"),
+    (("tab", "point", "month day year", "uA"),
+     "D\tT\tI\tX\tB\tF\n3/24/2019\t09:30:00\t1000\t1e-1\t23\tknock\n"),
+)
+# As app/store/block.c tells: one reading without time; two with times, decimals, doubles, a flag.
+BLOCKS = (
+    bytes([1, 1, 0, 1, 0, 2, 0, 0, 0, 0]),
+    bytes([1, 2, 1, 0x80, 0x01, 4, 1, 3, 2, 1, 2]) + bytes(16) + bytes([0, 2, 0, 1, 1, 1, 1, 0x78]),
+)
+
+
+def book_seeds():
+    for words, readings in OLD_READINGS:
+        yield "old_readings", (OLD_MAP.format(*words)).encode() + b"\xff" + readings.encode()
+    for block in BLOCKS:
+        yield "block", block
+
+
 def seeds(firn):
     """Pairs of target and bytes."""
+    yield from book_seeds()
     for result in results(firn) if firn else []:
         yield "result", result
     for path in sources():

@@ -1,7 +1,6 @@
 #include "app/file/old_map.h"
 
 #include "app/base/time.h"
-#include "app/file/kind.h"
 #include "app/file/read.h"
 
 #include <math.h>
@@ -125,12 +124,11 @@ static void read_map(struct file_map *top, struct old_map *map)
 			   "readings");
 }
 
-bool old_map_read(const char *path, struct old_map *ret, base_messages *messages)
+bool old_map_parse(const char *path, GBytes *bytes, struct old_map *ret, base_messages *messages)
 {
 	const size_t before = base_messages_count(messages, BASE_ERROR);
 	const struct file_reader reader = { .file = path, .messages = messages };
-	g_autoptr(GBytes) bytes = file_yaml_bytes(path, messages);
-	g_autoptr(file_yaml) yaml = bytes != NULL ? file_yaml_parse(path, bytes, messages) : NULL;
+	g_autoptr(file_yaml) yaml = file_yaml_parse(path, bytes, messages);
 	struct file_map top;
 
 	if (yaml == NULL)

@@ -4,6 +4,7 @@
 
 #include "app/base/messages.h"
 
+#include <glib.h>
 #include <stdbool.h>
 
 enum old_column {
@@ -31,7 +32,8 @@ struct old_map {
 	double current_mA;          /* where no column has it; NaN otherwise */
 };
 
-bool old_map_read(const char *path, struct old_map *ret, base_messages *messages);
+/* The path is for messages. ret is to be cleared either way. */
+bool old_map_parse(const char *path, GBytes *bytes, struct old_map *ret, base_messages *messages);
 void old_map_clear(struct old_map *map);
 
 #endif

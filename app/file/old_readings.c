@@ -2,6 +2,7 @@
 
 #include "app/base/file.h"
 #include "app/base/time.h"
+#include "app/file/kind.h"
 #include "app/file/number.h"
 #include "app/file/old_map.h"
 #include "app/file/text.h"
@@ -36,9 +37,9 @@ static void wrong_at(struct table *t, const struct row *row, int field, const ch
 static void wrong_at(struct table *t, const struct row *row, int field, const char *format, ...)
 {
 	g_autofree char *text = NULL;
-	const int column = field >= 0 && field < row->n
-			       ? (int)g_utf8_strlen(row->line, (gssize)row->starts[field]) + 1
-			       : 0;
+	const bool has_place = field >= 0 && field < row->n;
+	const int column =
+	    has_place ? (int)g_utf8_strlen(row->line, (gssize)row->starts[field]) + 1 : 1;
 	va_list arguments;
 
 	if (++t->wrong > MOST_MESSAGES)
@@ -244,34 +245,39 @@ void file_old_readings_clear(struct file_old_readings *readings)
 	g_clear_pointer(&readings->text, g_string_chunk_free);
 }
 
+bool file_parse_old_readings(const char *path, GBytes *bytes, const char *map_path,
+			     GBytes *map_bytes, struct file_old_readings *ret,
+			     base_messages *messages)
+{
+	struct old_map map = { 0 };
+	struct table t = { .map = &map, .path = path, .to = ret, .messages = messages };
+	gsize n;
+	const char *text = g_bytes_get_data(bytes, &n);
+	bool good = old_map_parse(map_path, map_bytes, &map, messages);
+
+	*ret = (struct file_old_readings){ g_array_new(FALSE, TRUE, sizeof(struct lab_reading)),
+					   g_string_chunk_new(256) };
+	good = good && file_text_check(path, text, n, messages);
+	if (good)
+		read_lines(&t, text, n);
+	good = good && t.wrong == 0;
+	old_map_clear(&map);
+	if (!good)
+		file_old_readings_clear(ret);
+	return good;
+}
+
 bool file_read_old_readings(const char *path, const char *map_path, struct file_old_readings *ret,
 			    base_messages *messages)
 {
 	g_autoptr(GError) error = NULL;
 	g_autoptr(GBytes) bytes = base_file_read(path, (size_t)1 << 30, "readings", &error);
-	struct table t = { .path = path, .to = ret, .messages = messages };
-	struct old_map map = { 0 };
-	bool good = old_map_read(map_path, &map, messages);
+	g_autoptr(GBytes) map_bytes = file_yaml_bytes(map_path, messages);
 
-	*ret = (struct file_old_readings){ g_array_new(FALSE, TRUE, sizeof(struct lab_reading)),
-					   g_string_chunk_new(256) };
-	if (bytes == NULL) {
+	*ret = (struct file_old_readings){ NULL, NULL };
+	if (bytes == NULL)
 		base_messages_add(messages, base_file_error_kind(error), path,
 				  (struct base_mark){ 0, 0 }, "%s", error->message);
-		good = false;
-	}
-	if (good) {
-		gsize n;
-		const char *text = g_bytes_get_data(bytes, &n);
-
-		t.map = &map;
-		good = file_text_check(path, text, n, messages);
-		if (good)
-			read_lines(&t, text, n);
-		good = good && t.wrong == 0;
-	}
-	old_map_clear(&map);
-	if (!good)
-		file_old_readings_clear(ret);
-	return good;
+	return bytes != NULL && map_bytes != NULL &&
+	       file_parse_old_readings(path, bytes, map_path, map_bytes, ret, messages);
 }

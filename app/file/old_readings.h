@@ -26,4 +26,9 @@ void file_old_readings_clear(struct file_old_readings *readings);
 bool file_read_old_readings(const char *path, const char *map_path, struct file_old_readings *ret,
 			    base_messages *messages);
 
+/* The same from bytes in memory; the paths are for messages. */
+bool file_parse_old_readings(const char *path, GBytes *bytes, const char *map_path,
+			     GBytes *map_bytes, struct file_old_readings *ret,
+			     base_messages *messages);
+
 #endif

@@ -383,12 +383,16 @@ bool block_decode(const void *bytes, size_t size, struct store_readings *ret, GE
 	return damaged(error);
 }
 
+/* Doubles of the same bits; what is no number is one thing. */
+static bool same_double(double a, double b)
+{
+	return bits_of(a) == bits_of(b) || (isnan(a) && isnan(b));
+}
+
 bool block_same_reading(const struct store_reading *a, const struct store_reading *b)
 {
-	return a->time_us == b->time_us && bits_of(a->current_mA) == bits_of(b->current_mA) &&
-	       (bits_of(a->value) == bits_of(b->value) || (isnan(a->value) && isnan(b->value))) &&
-	       (bits_of(a->bath_C) == bits_of(b->bath_C) ||
-		(isnan(a->bath_C) && isnan(b->bath_C))) &&
+	return a->time_us == b->time_us && same_double(a->current_mA, b->current_mA) &&
+	       same_double(a->value, b->value) && same_double(a->bath_C, b->bath_C) &&
 	       a->quantity == b->quantity && g_strcmp0(a->flag, b->flag) == 0;
 }
 
