@@ -2,6 +2,7 @@
 #include "app/cli/book.h"
 
 #include "app/base/time.h"
+#include "app/service/book/gates.h"
 #include "app/service/book/history.h"
 #include "app/service/book/limits.h"
 
@@ -39,6 +40,28 @@ static int limits(int argc, char **argv)
 	return cli_book_end(&call, good, output);
 }
 
+static int gates(int argc, char **argv)
+{
+	const struct cli_book_form form = {
+		"CALIBRATION",
+		"What a calibration is held to before its certificate is issued, as its records "
+		"are "
+		"now.",
+		NULL,
+		1,
+		1,
+		false,
+	};
+	struct cli_book_call call = { 0 };
+	g_autoptr(GString) output = g_string_new(NULL);
+	bool good = false;
+
+	if (cli_book_begin(&call, argc, argv, &form))
+		good = service_gates_print(call.book, &call.act, call.arguments[0], output,
+					   call.messages);
+	return cli_book_end(&call, good, output);
+}
+
 static int history(int argc, char **argv)
 {
 	const struct cli_book_form form = {
@@ -63,6 +86,7 @@ static int history(int argc, char **argv)
 
 const struct cli_book_action cli_book_limits[] = {
 	{ "limits", limits, "the named limits that hold on a day" },
+	{ "gates", gates, "a calibration before its gates: value, limit and source" },
 	{ "history", history, "a check thermometer at a point over the years" },
 	{ NULL, NULL, NULL },
 };

@@ -35,8 +35,9 @@ bool service_calibration_check(service_book *book, const struct service_act *act
  * The certificate, in one transaction: its bytes, its data file, the job and the readings behind
  * them, and what it was made with. Refused unless the calibration is checked and its records are
  * unchanged; while a nonconformity about it is open; for equipment out of service or past its date;
- * outside the laboratory's scope or below its capability; and where clauses of ISO/IEC 17025 are
- * open. replaces: number of the certificate that this one replaces, or NULL.
+ * outside the laboratory's scope or below its capability; while a gate is closed (gates.h); and
+ * where clauses of ISO/IEC 17025 are open. replaces: number of the certificate that this one
+ * replaces, or NULL.
  */
 bool service_certificate_issue(service_book *book, const struct service_act *act,
 			       const char *calibration, const char *number, const char *replaces,

@@ -4,6 +4,7 @@
 #include "app/report/program.h"
 #include "app/service/book/calibrate.h"
 #include "app/service/book/compose.h"
+#include "app/service/book/gates.h"
 #include "app/service/book/release.h"
 
 #include <string.h>
@@ -185,6 +186,7 @@ bool service_certificate_issue(service_book *book, const struct service_act *act
 	    compute(&is) &&
 	    service_release_within_scope(book, calibration, is.reduced.result, messages) &&
 	    service_release_within_dates(book, calibration, is.body, is.reduced.result, messages) &&
+	    service_release_through_gates(book, act, calibration, is.body, &is.reduced, messages) &&
 	    write_all(&is);
 	clear(&is);
 	return good;

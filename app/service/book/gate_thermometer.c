@@ -1,0 +1,215 @@
+/* Gates that look at the thermometer itself: as received, through heat treatment, through the
+ * calibration. */
+#include "app/base/time.h"
+#include "app/calc/check_standard.h"
+#include "app/service/book/gates.h"
+
+#include <math.h>
+#include <string.h>
+
+static int64_t time_of(const json_t *body, const char *name)
+{
+	const char *text = service_book_text(body, name);
+	int64_t time_us = BASE_NO_TIME;
+
+	if (text == NULL || base_time_parse(text, strlen(text), &time_us) != NULL)
+		return BASE_NO_TIME;
+	return time_us;
+}
+
+static double number_of(const json_t *body, const char *name)
+{
+	const json_t *value = json_object_get(body, name);
+
+	return value != NULL ? json_number_value(value) : LAB_NOT_GIVEN;
+}
+
+/* The thermometer and what was noted of it before the first reading. */
+struct past {
+	struct service_gating *g;
+	const char *thermometer;
+	json_t *receipt; /* the latest */
+	char *receipt_id;
+	int64_t received_us;
+	GArray *treatments; /* struct treatment */
+};
+
+struct treatment {
+	int64_t begun_us;
+	double change_mK;
+};
+
+static bool is_of_it(const struct past *past, const json_t *body)
+{
+	return g_strcmp0(service_book_text(body, "thermometer"), past->thermometer) == 0;
+}
+
+static bool note_receipt(const struct store_entry *entry, void *data, GError **error)
+{
+	struct past *past = data;
+	json_t *body = json_loads(entry->body, 0, NULL);
+	const int64_t time_us = time_of(body, "time");
+
+	(void)error;
+	if (is_of_it(past, body) && time_us <= past->g->first_us &&
+	    (past->receipt == NULL || time_us > past->received_us)) {
+		json_decref(past->receipt);
+		g_free(past->receipt_id);
+		past->receipt = json_incref(body);
+		past->receipt_id = g_strdup(entry->id);
+		past->received_us = time_us;
+	}
+	json_decref(body);
+	return true;
+}
+
+static bool note_treatment(const struct store_entry *entry, void *data, GError **error)
+{
+	struct past *past = data;
+	json_t *body = json_loads(entry->body, 0, NULL);
+	const struct treatment t = {
+		time_of(body, "begun"),
+		1e3 * calc_tpw_change_K(number_of(body, "r_tpw_before_ohm"),
+					number_of(body, "r_tpw_after_ohm")),
+	};
+
+	(void)error;
+	if (is_of_it(past, body) && time_of(body, "ended") <= past->g->first_us &&
+	    t.begun_us >= past->received_us)
+		g_array_append_val(past->treatments, t);
+	json_decref(body);
+	return true;
+}
+
+static int by_time(const void *a, const void *b)
+{
+	const struct treatment *x = a, *y = b;
+
+	return (x->begun_us > y->begun_us) - (x->begun_us < y->begun_us);
+}
+
+static void judge_receipt(const struct past *past)
+{
+	const double now_ohm = number_of(past->receipt, "r_tpw_ohm"),
+		     last_ohm = number_of(past->receipt, "last_r_tpw_ohm");
+	const struct service_limit *limit =
+	    service_limit_named(past->g->limits, "r_tpw_received_mK");
+	struct service_gate gate = { .name = "receipt", .value = LAB_NOT_GIVEN };
+
+	if (past->receipt == NULL)
+		return;
+	gate.thing = service_book_label("thermometer", past->thermometer);
+	if (lab_given(now_ohm) && lab_given(last_ohm)) {
+		gate.value = fabs(1e3 * calc_tpw_change_K(last_ohm, now_ohm));
+		gate.limit = limit->value;
+		gate.unit = g_strdup("mK");
+		gate.source = service_limit_source(limit);
+		gate.what = g_strdup_printf("R(TPW) as received (receipt %s) lies from that of "
+					    "the last certificate by",
+					    past->receipt_id);
+	} else {
+		gate.state = SERVICE_GATE_NOT_JUDGED;
+		gate.what = g_strdup_printf("receipt %s doesn't state R(TPW) both as received and "
+					    "of the last certificate",
+					    past->receipt_id);
+	}
+	service_gate_add(past->g, &gate);
+}
+
+static bool rose_each_time(const GArray *treatments)
+{
+	for (guint i = 0; i < treatments->len; i++)
+		if (!(g_array_index(treatments, struct treatment, i).change_mK > 0.0))
+			return false;
+	return treatments->len > 1;
+}
+
+/* CCT Guide ch. 5 (2018), 4.2: little change, ready; more, again; a rise with each cycle, rejected.
+ */
+static void judge_treatments(const struct past *past)
+{
+	const struct service_limit *cycles = service_limit_named(past->g->limits, "anneal_cycles");
+	const struct service_limit *change =
+	    service_limit_named(past->g->limits, "anneal_change_mK");
+	const guint n = past->treatments->len;
+	struct service_gate gate = { .name = "heat treatment" };
+	double last_mK;
+
+	if (n == 0)
+		return;
+	last_mK = fabs(g_array_index(past->treatments, struct treatment, n - 1).change_mK);
+	gate.thing = service_book_label("thermometer", past->thermometer);
+	gate.what = g_strdup("heat treatments before this calibration:");
+	gate.value = n;
+	gate.limit = cycles->value;
+	gate.unit = g_strdup("1");
+	gate.source = service_limit_source(cycles);
+	service_gate_add(past->g, &gate);
+	gate.thing = service_book_label("thermometer", past->thermometer);
+	gate.what =
+	    g_strdup(last_mK > change->value && rose_each_time(past->treatments)
+			 ? "R(TPW) rose with every heat treatment, a sign of contamination or "
+			   "oxidation, and the last one changed it by"
+			 : "the last heat treatment changed R(TPW) by");
+	gate.value = last_mK;
+	gate.limit = change->value;
+	gate.unit = g_strdup("mK");
+	gate.source = service_limit_source(change);
+	service_gate_add(past->g, &gate);
+}
+
+bool service_gate_receipt_and_treatment(struct service_gating *g)
+{
+	struct past past = { .g = g,
+			     .thermometer = service_book_text(g->calibration, "thermometer"),
+			     .received_us = BASE_NO_TIME,
+			     .treatments = g_array_new(FALSE, FALSE, sizeof(struct treatment)) };
+	GError *error = NULL;
+	const bool good =
+	    store_each(g->book->store, "receipt", note_receipt, &past, &error) &&
+	    store_each(g->book->store, "heat treatment", note_treatment, &past, &error);
+
+	if (good) {
+		g_array_sort(past.treatments, by_time);
+		judge_receipt(&past);
+		judge_treatments(&past);
+	} else {
+		service_book_say(g->messages, g->book->where, error);
+	}
+	g_array_unref(past.treatments);
+	json_decref(past.receipt);
+	g_free(past.receipt_id);
+	return good;
+}
+
+/* The laboratory's limit for the kind of sensor; the job may ask for less, not for more. */
+void service_gate_stability(struct service_gating *g)
+{
+	const struct lab_criterion *usual = lab_criterion_of_stability(g->job->thermometer.sensor);
+	const struct service_limit *limit =
+	    usual != NULL ? service_limit_named(g->limits, usual->name) : NULL;
+	const double laboratory_mK = limit != NULL ? limit->value : LAB_NOT_GIVEN;
+	const double own_mK = 1e3 * g->job->limits.r_tpw_change_K;
+	const bool own = lab_given(own_mK) && !(own_mK >= laboratory_mK);
+	struct service_gate gate = {
+		.name = "stability",
+		.thing = service_book_label("thermometer",
+					    service_book_text(g->calibration, "thermometer")),
+		.value = 1e3 * g->result->tpw_change_K,
+		.limit = own ? own_mK : laboratory_mK,
+	};
+
+	if (lab_given(gate.value) && lab_given(gate.limit)) {
+		gate.what = g_strdup("R(TPW) moved through the calibration by");
+		gate.unit = g_strdup("mK");
+		gate.source = own ? g_strdup("limit of the job") : service_limit_source(limit);
+	} else {
+		gate.state = SERVICE_GATE_NOT_JUDGED;
+		gate.what = g_strdup(lab_given(gate.value)
+					 ? "no limit is stated for R(TPW) through a calibration of "
+					   "its kind of sensor"
+					 : "R(TPW) was measured once; how it moved isn't known");
+		gate.value = LAB_NOT_GIVEN;
+	}
+	service_gate_add(g, &gate);
+}

@@ -1,0 +1,241 @@
+#include "app/service/book/gates.h"
+
+#include "app/base/time.h"
+#include "app/report/columns.h"
+#include "app/service/book/compose.h"
+#include "firn/number.h"
+
+#include <string.h>
+
+static void clear_gate(void *data)
+{
+	struct service_gate *gate = data;
+
+	g_free(gate->thing);
+	g_free(gate->what);
+	g_free(gate->unit);
+	g_free(gate->source);
+	g_free(gate->decision);
+}
+
+void service_gate_add(struct service_gating *g, const struct service_gate *gate)
+{
+	struct service_gate kept = *gate;
+
+	if (kept.state == SERVICE_GATE_PASSED && lab_given(kept.value) &&
+	    !(kept.at_least ? kept.value >= kept.limit : kept.value <= kept.limit))
+		kept.state = SERVICE_GATE_CLOSED;
+	g_array_append_val(g->gates, kept);
+}
+
+/* ---- decisions ---- */
+
+struct decision {
+	struct service_gating *g;
+	GPtrArray
+	    *found; /* char *: name of the gate, id, who wrote it, what was decided; by fours */
+};
+
+static bool is_about(const json_t *body, const char *id)
+{
+	size_t i;
+	json_t *about;
+
+	json_array_foreach(json_object_get(body, "about"), i, about)
+	{
+		if (g_strcmp0(json_string_value(about), id) == 0)
+			return true;
+	}
+	return false;
+}
+
+static bool note_decision(const struct store_entry *entry, void *data, GError **error)
+{
+	struct decision *d = data;
+	json_t *body = json_loads(entry->body, 0, NULL);
+	const char *gate = service_book_text(body, "gate");
+
+	(void)error;
+	if (gate != NULL && is_about(body, d->g->id) &&
+	    g_strcmp0(service_book_text(body, "state"), "closed") == 0) {
+		g_ptr_array_add(d->found, g_strdup(gate));
+		g_ptr_array_add(d->found, g_strdup(entry->id));
+		g_ptr_array_add(d->found, g_strdup(entry->who));
+		g_ptr_array_add(d->found, g_strdup(service_book_text(body, "decision")));
+	}
+	json_decref(body);
+	return true;
+}
+
+/* Who decides that work goes on must be one who may answer for the certificate. */
+static bool may_decide(const struct service_gating *g, const char *person)
+{
+	g_autoptr(base_messages) unused = base_messages_new();
+	const struct service_act act = { person, g->act->time_us, NULL };
+
+	return service_book_may(g->book, &act, "issue", unused);
+}
+
+static bool open_by_decisions(struct service_gating *g)
+{
+	g_autoptr(GPtrArray) found = g_ptr_array_new_with_free_func(g_free);
+	struct decision d = { g, found };
+	GError *error = NULL;
+
+	if (!store_each(g->book->store, "nonconformity", note_decision, &d, &error)) {
+		service_book_say(g->messages, g->book->where, error);
+		return false;
+	}
+	for (guint i = 0; i < g->gates->len; i++) {
+		struct service_gate *gate = &g_array_index(g->gates, struct service_gate, i);
+
+		for (guint j = 0; gate->state == SERVICE_GATE_CLOSED && j < found->len; j += 4) {
+			char *const *decision = (char **)found->pdata + j;
+
+			if (strcmp(gate->name, decision[0]) != 0 || !may_decide(g, decision[2]))
+				continue;
+			gate->state = SERVICE_GATE_OPENED;
+			gate->decision = g_strdup_printf("nonconformity %s, %s: %s", decision[1],
+							 decision[2], decision[3]);
+		}
+	}
+	return true;
+}
+
+/* ---- all of them ---- */
+
+bool service_gates_look(struct service_gating *g)
+{
+	const int64_t now_us = service_book_time(g->book, g->act);
+	char day[BASE_TIME_SIZE];
+
+	base_time_print(now_us, day);
+	day[10] = '\0';
+	g->gates = g_array_new(FALSE, TRUE, sizeof(struct service_gate));
+	g_array_set_clear_func(g->gates, clear_gate);
+	g->first_us = g->result->first_us != BASE_NO_TIME ? g->result->first_us : now_us;
+	g->last_us = g->result->last_us != BASE_NO_TIME ? g->result->last_us : now_us;
+	g->limits = service_limits_on(g->book, day, g->messages);
+	if (g->limits == NULL || !service_gate_receipt_and_treatment(g))
+		return false;
+	service_gate_stability(g);
+	return service_gate_check_thermometers(g) && service_gate_equipment(g) &&
+	       open_by_decisions(g);
+}
+
+void service_gating_clear(struct service_gating *g)
+{
+	g_clear_pointer(&g->limits, service_limits_free);
+	g_clear_pointer(&g->gates, g_array_unref);
+}
+
+/* ---- in words ---- */
+
+/* Two digits are what anybody looks at; counts are whole. */
+static char *number(double x)
+{
+	char text[FIRN_NUMBER_SIZE];
+
+	if (x == (double)(int)x)
+		firn_number_print(x, text);
+	else
+		g_snprintf(text, sizeof text, "%.3g", x);
+	return g_strdup(text);
+}
+
+static char *sentence(const struct service_gate *gate)
+{
+	g_autofree char *value = number(gate->value), *limit = number(gate->limit);
+	const char *unit = g_strcmp0(gate->unit, "1") == 0 ? "" : gate->unit;
+	const char *space = unit != NULL && unit[0] != '\0' ? " " : "";
+
+	if (!lab_given(gate->value))
+		return g_strdup_printf("%s: %s", gate->thing, gate->what);
+	return g_strdup_printf("%s: %s %s%s%s; at %s %s%s%s is asked (%s)", gate->thing, gate->what,
+			       value, space, unit, gate->at_least ? "least" : "most", limit, space,
+			       unit, gate->source);
+}
+
+static const char *const state_words[] = {
+	[SERVICE_GATE_PASSED] = "passed",
+	[SERVICE_GATE_NOT_JUDGED] = "not judged",
+	[SERVICE_GATE_CLOSED] = "closed",
+	[SERVICE_GATE_OPENED] = "opened by",
+};
+
+static void print_gate(const struct service_gate *gate, GString *to)
+{
+	g_autofree char *said = sentence(gate);
+	g_autofree char *line = g_strdup_printf(
+	    "  %s: %s%s%s. %s", gate->name, state_words[gate->state],
+	    gate->decision != NULL ? " " : "", gate->decision != NULL ? gate->decision : "", said);
+
+	report_wrap(to, line, 4);
+}
+
+bool service_gates_print(service_book *book, const struct service_act *act, const char *id,
+			 GString *to, base_messages *messages)
+{
+	json_t *body = service_book_get(book, "calibration", id, NULL, messages);
+	g_autoptr(GBytes) job = NULL, readings = NULL;
+	struct service_reduced reduced = { NULL, NULL, NULL };
+	struct service_gating g = {
+		.book = book, .act = act, .id = id, .calibration = body, .messages = messages
+	};
+	bool good = body != NULL &&
+		    service_book_compose(book, id, body, NULL, &job, &readings, messages) &&
+		    service_book_compute(job, readings, &reduced, messages);
+
+	if (good) {
+		g.job = reduced.job;
+		g.result = reduced.result;
+		good = service_gates_look(&g);
+	}
+	if (good) {
+		g_string_append_printf(to, "Gates of calibration %s on %s\n", id, g.limits->day);
+		for (guint i = 0; i < g.gates->len; i++)
+			print_gate(&g_array_index(g.gates, struct service_gate, i), to);
+	}
+	service_gating_clear(&g);
+	service_reduced_clear(&reduced);
+	json_decref(body);
+	return good;
+}
+
+/* ---- the release ---- */
+
+static void say(const struct service_gating *g, const struct service_gate *gate)
+{
+	g_autofree char *label = service_book_label("calibration", g->id), *said = sentence(gate);
+
+	if (gate->state == SERVICE_GATE_CLOSED)
+		base_messages_add(g->messages, BASE_ERROR, label, (struct base_mark){ 0, 0 },
+				  "can't be issued: %s; to go on all the same, decide in a "
+				  "nonconformity about it with gate: %s, closed by somebody who "
+				  "may issue",
+				  said, gate->name);
+	if (gate->state == SERVICE_GATE_OPENED)
+		base_messages_add(g->messages, BASE_RESERVATION, label, (struct base_mark){ 0, 0 },
+				  "%s; let through by %s", said, gate->decision);
+}
+
+bool service_release_through_gates(service_book *book, const struct service_act *act,
+				   const char *id, const json_t *calibration,
+				   const struct service_reduced *reduced, base_messages *messages)
+{
+	struct service_gating g = { .book = book,
+				    .act = act,
+				    .id = id,
+				    .calibration = calibration,
+				    .job = reduced->job,
+				    .result = reduced->result,
+				    .messages = messages };
+	bool good = service_gates_look(&g);
+
+	for (guint i = 0; good && i < g.gates->len; i++)
+		say(&g, &g_array_index(g.gates, struct service_gate, i));
+	for (guint i = 0; good && i < g.gates->len; i++)
+		good = g_array_index(g.gates, struct service_gate, i).state != SERVICE_GATE_CLOSED;
+	service_gating_clear(&g);
+	return good;
+}
