@@ -87,16 +87,34 @@ static GByteArray *read_all(int fd, size_t expected, size_t limit, GError **erro
 	return g_steal_pointer(&bytes);
 }
 
+static bool look_at(int fd, struct stat *ret, GError **error)
+{
+	if (fstat(fd, ret) == 0)
+		return is_readable_kind(ret, error);
+	set_read_error(error, errno);
+	return false;
+}
+
+int base_file_open(const char *path, GError **error)
+{
+	/* Without O_NONBLOCK the opening of a pipe would wait for a writer. */
+	const int fd = g_open(path, O_RDONLY | O_CLOEXEC | O_NONBLOCK, 0);
+	struct stat st;
+
+	if (fd < 0)
+		set_read_error(error, errno);
+	else if (look_at(fd, &st, error))
+		return fd;
+	else
+		close(fd);
+	return -1;
+}
+
 static GBytes *read_open_file(int fd, size_t limit, const char *what, GError **error)
 {
 	struct stat st;
 
-	if (fstat(fd, &st) != 0) {
-		set_read_error(error, errno);
-		return NULL;
-	}
-	if (!is_readable_kind(&st, error) ||
-	    !is_small_enough((size_t)st.st_size, limit, what, error))
+	if (!look_at(fd, &st, error) || !is_small_enough((size_t)st.st_size, limit, what, error))
 		return NULL;
 
 	g_autoptr(GByteArray) bytes = read_all(fd, (size_t)st.st_size, limit, error);
@@ -107,13 +125,10 @@ static GBytes *read_open_file(int fd, size_t limit, const char *what, GError **e
 
 GBytes *base_file_read(const char *path, size_t limit, const char *what, GError **error)
 {
-	/* Without O_NONBLOCK the opening of a pipe would wait for a writer. */
-	const int fd = g_open(path, O_RDONLY | O_CLOEXEC | O_NONBLOCK, 0);
+	const int fd = base_file_open(path, error);
 
-	if (fd < 0) {
-		set_read_error(error, errno);
+	if (fd < 0)
 		return NULL;
-	}
 	GBytes *bytes = read_open_file(fd, limit, what, error);
 	close(fd);
 	return bytes;

@@ -29,6 +29,10 @@ enum base_message_kind base_file_error_kind(const GError *error);
  */
 GBytes *base_file_read(const char *path, size_t limit, const char *what, GError **error);
 
+/* A regular file open for reading, for what is too long to be held whole; the caller closes it. -1
+   with an error as above. */
+int base_file_open(const char *path, GError **error);
+
 /*
  * base_file_write - the file with exactly these bytes, or as it was before.
  *

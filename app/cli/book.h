@@ -18,6 +18,8 @@ extern const struct cli_book_action cli_book_work[];    /* calibrations and cert
 extern const struct cli_book_action cli_book_answers[]; /* what an assessor asks */
 extern const struct cli_book_action cli_book_limits[];  /* what holds a release back */
 
+extern const struct cli_book_action cli_book_readings[]; /* readings by the million */
+
 /* An action on its way: options read, the book open. */
 struct cli_book_call {
 	struct cli_common common;

@@ -110,10 +110,9 @@ enum file_csv_more file_csv_stream_more(struct file_csv_stream *stream)
 	}
 	if (stream->ended)
 		stream->whole = stream->bytes->len;
-	if (stream->whole == 0)
-		return FILE_CSV_NO_MORE;
+	const bool any = stream->whole > 0;
 	file_csv_close(&stream->csv);
-	file_csv_open(&stream->csv, (const char *)stream->bytes->data, stream->whole);
-	stream->csv.line = line;
-	return FILE_CSV_MORE;
+	file_csv_open(&stream->csv, any ? (const char *)stream->bytes->data : "", stream->whole);
+	stream->csv.line = stream->csv.record_line = line;
+	return any ? FILE_CSV_MORE : FILE_CSV_NO_MORE;
 }

@@ -18,8 +18,8 @@ struct file_csv_stream {
 };
 
 enum file_csv_more {
-	FILE_CSV_MORE, /* csv is over at least one new line */
-	FILE_CSV_NO_MORE,
+	FILE_CSV_MORE,     /* csv is over at least one new line */
+	FILE_CSV_NO_MORE,  /* csv is over nothing, behind the last line */
 	FILE_CSV_TOO_LONG, /* a record beyond the limit: most likely quotes that stay open */
 	FILE_CSV_NOT_READ, /* errno tells why */
 };

@@ -48,6 +48,8 @@ static int find_visit(struct file_table *t)
 	const struct lab_calibration *c = t->given->calibration;
 	const struct file_csv_field *f = field(t, FILE_VISIT);
 
+	if (t->one_visit)
+		return 0;
 	if (t->last_visit >= 0) {
 		const char *id = LAB_AT(c->visits, lab_visit, t->last_visit)->id;
 
@@ -119,7 +121,8 @@ static int64_t read_time(struct file_table *t, int visit)
 	return us;
 }
 
-static double read_current_A(struct file_table *t)
+/* In milliampere, as it was read. */
+static double read_current(struct file_table *t)
 {
 	const struct file_csv_field *f = field(t, FILE_CURRENT);
 
@@ -140,7 +143,7 @@ static double read_current_A(struct file_table *t)
 	else if (mA > 100.0)
 		right = "this looks like microampere: a current is in milliampere, at most 100";
 	if (right == NULL)
-		return mA * 1e-3;
+		return mA;
 	file_say(&t->say, FILE_SAY_CURRENT, f->start, "current_mA is %.*s; %s", (int)f->length,
 		 f->text, right);
 	return (double)NAN;
@@ -255,10 +258,10 @@ static void read_flag(struct file_table *t, struct lab_reading *reading)
 static bool is_row_of_units(const struct file_table *t)
 {
 	const struct file_csv_field *current = field(t, FILE_CURRENT), *id = field(t, FILE_VISIT);
-	g_autofree char *visit = g_strndup(id->text, id->length);
+	g_autofree char *visit = id == NULL ? NULL : g_strndup(id->text, id->length);
 
 	return is_filled(current) && is_a_word(current) && !is_no_reading(current) &&
-	       !g_hash_table_contains(t->visits, visit);
+	       (visit == NULL || !g_hash_table_contains(t->visits, visit));
 }
 
 static void read_row(struct file_table *t)
@@ -276,8 +279,8 @@ static void read_row(struct file_table *t)
 	reading.visit = find_visit(t);
 	read_flag(t, &reading);
 	reading.time_us = read_time(t, reading.visit);
-	reading.current_A = read_current_A(t);
-	reading.current_mA = isnan(reading.current_A) ? (double)NAN : number(t, FILE_CURRENT);
+	reading.current_mA = read_current(t);
+	reading.current_A = reading.current_mA * 1e-3;
 	read_values(t, &reading);
 	reading.bath_C = read_bath_C(t);
 	if (reading.visit < 0)
@@ -303,12 +306,13 @@ static void wrong_number_of_fields(struct file_table *t)
 			     : "leave a field empty where nothing is known, but keep its comma");
 }
 
-static void read_rows(struct file_table *t)
+bool file_table_rows(struct file_table *t, size_t most)
 {
 	const char *fault = NULL;
 	enum file_csv_status status;
 
-	while ((status = file_csv_next(&t->csv, &fault)) != FILE_CSV_END) {
+	while (t->given->calibration->readings->len < most &&
+	       (status = file_csv_next(&t->csv, &fault)) != FILE_CSV_END) {
 		switch (status) {
 		case FILE_CSV_OPEN_QUOTE:
 			file_say(&t->say, FILE_SAY_QUOTES, fault,
@@ -332,6 +336,7 @@ static void read_rows(struct file_table *t)
 				wrong_number_of_fields(t);
 		}
 	}
+	return t->given->calibration->readings->len >= most;
 }
 
 static bool is_first_of_its_id(const struct file_table *t, guint i)
@@ -381,9 +386,27 @@ static void index_visits(struct file_table *t)
 	}
 }
 
+void file_table_open(struct file_table *t, const struct file_readings *given)
+{
+	*t = (struct file_table){ .given = given, .last_visit = -1 };
+	for (int column = 0; column < FILE_COLUMNS; column++)
+		t->where[column] = -1;
+	t->say =
+	    (struct file_say){ .messages = given->messages, .path = given->path, .csv = &t->csv };
+	index_visits(t);
+}
+
+void file_table_close(struct file_table *t)
+{
+	g_hash_table_unref(t->visits);
+	g_free(t->last_us);
+	g_free(t->seen);
+	g_free(t->usable);
+}
+
 void file_read_readings(const struct file_readings *r)
 {
-	struct file_table t = { .given = r, .last_visit = -1 };
+	struct file_table t;
 	gsize length;
 	const char *text = g_bytes_get_data(r->bytes, &length);
 
@@ -391,13 +414,10 @@ void file_read_readings(const struct file_readings *r)
 		text = "";
 	if (!file_text_check(r->path, text, length, r->messages))
 		return;
-	for (int column = 0; column < FILE_COLUMNS; column++)
-		t.where[column] = -1;
+	file_table_open(&t, r);
 	file_csv_open(&t.csv, text, length);
-	t.say = (struct file_say){ .messages = r->messages, .path = r->path, .csv = &t.csv };
-	index_visits(&t);
 	if (file_table_header(&t)) {
-		read_rows(&t);
+		file_table_rows(&t, SIZE_MAX);
 		if (r->calibration->readings->len == 0 && t.say.count == 0 && !t.unknown_visits)
 			file_say_once(&t.say, t.csv.record_start,
 				      "the file has a header and no readings; add a row for each");
@@ -405,9 +425,6 @@ void file_read_readings(const struct file_readings *r)
 			check_visits(&t);
 		file_say_rest(&t.say);
 	}
-	g_hash_table_unref(t.visits);
-	g_free(t.last_us);
-	g_free(t.seen);
-	g_free(t.usable);
+	file_table_close(&t);
 	file_csv_close(&t.csv);
 }

@@ -68,7 +68,11 @@ static bool check_columns(struct file_table *t)
 {
 	const size_t before = t->say.count;
 
-	if (t->where[FILE_VISIT] < 0)
+	if (t->one_visit && t->where[FILE_VISIT] >= 0)
+		file_say_once(&t->say, t->csv.fields[t->where[FILE_VISIT]].start,
+			      "the column visit has no place here, for all readings go to the one "
+			      "visit that was named; remove it");
+	else if (!t->one_visit && t->where[FILE_VISIT] < 0)
 		file_say_once(&t->say, t->csv.record_start,
 			      "the header has no column visit; it says which visit a reading "
 			      "belongs to");
@@ -85,6 +89,11 @@ static bool check_columns(struct file_table *t)
 	return t->say.count == before;
 }
 
+static const char *usual_header(const struct file_table *t)
+{
+	return t->one_visit ? "time,current_mA,ratio" : "time,visit,current_mA,ratio";
+}
+
 bool file_table_header(struct file_table *t)
 {
 	const char *fault = NULL;
@@ -93,8 +102,8 @@ bool file_table_header(struct file_table *t)
 	}
 	const enum file_csv_status status = file_csv_next(&t->csv, &fault);
 	if (status == FILE_CSV_END) {
-		file_say_once(&t->say, t->csv.end,
-			      "the file has no header; it starts with time,visit,current_mA,ratio");
+		file_say_once(&t->say, t->csv.end, "the file has no header; it starts with %s",
+			      usual_header(t));
 		return false;
 	}
 	if (status != FILE_CSV_RECORD) {
@@ -115,8 +124,8 @@ bool file_table_header(struct file_table *t)
 	if (!names_any_column(t)) {
 		file_say_once(
 		    &t->say, t->csv.record_start,
-		    "the first line names no column; the file starts with a header such as "
-		    "time,visit,current_mA,ratio");
+		    "the first line names no column; the file starts with a header such as %s",
+		    usual_header(t));
 		return false;
 	}
 	for (size_t i = 0; i < t->n_columns; i++)

@@ -34,9 +34,17 @@ struct file_table {
 	bool unknown_visits;
 	bool any_time; /* of a row so far */
 	bool any_row;
+	bool one_visit; /* all rows are of the first; there is no column for it */
 };
+
+/* Ready to read its header and rows once `csv` is open. */
+void file_table_open(struct file_table *table, const struct file_readings *given);
+void file_table_close(struct file_table *table);
 
 /* Finds out what stands in which column; false after a message when the rows cannot be read. */
 bool file_table_header(struct file_table *table);
+
+/* Rows until so many readings are there, or csv ends; whether there are so many. */
+bool file_table_rows(struct file_table *table, size_t most);
 
 #endif

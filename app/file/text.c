@@ -86,9 +86,42 @@ static const char *other_kind(const char *text, size_t length)
 	return NULL;
 }
 
+/* How far a text is nothing but printable ASCII, tabs and ends of lines. Eight bytes are looked at
+   together: none of them is above 0x7e or below a blank. */
+static size_t plain_start(const char *text, size_t length)
+{
+	const guint64 ones = G_GUINT64_CONSTANT(0x0101010101010101), high = ones * 0x80;
+	size_t i = 0;
+
+	while (i < length) {
+		const unsigned char c = (unsigned char)text[i];
+		guint64 word;
+
+		if (length - i >= sizeof(word)) {
+			memcpy(&word, text + i, sizeof(word));
+			if (((word | (word + ones) | (word - ones * ' ')) & high) == 0) {
+				i += sizeof(word);
+				continue;
+			}
+		}
+		if ((c < 0x20 || c > 0x7e) && c != '\t' && c != '\n' && c != '\r')
+			break;
+		i++;
+	}
+	return i;
+}
+
+static struct base_mark mark_behind(int before, const char *text, size_t offset)
+{
+	struct base_mark mark = file_text_mark(text, offset);
+
+	mark.line += before;
+	return mark;
+}
+
 bool file_text_check(const char *file, const char *text, size_t length, base_messages *messages)
 {
-	const char *end = text + length, *other = other_kind(text, length);
+	const char *other = other_kind(text, length);
 
 	if (other != NULL) {
 		base_messages_add(messages, BASE_ERROR, file, (struct base_mark){ 1, 1 },
@@ -101,16 +134,27 @@ bool file_text_check(const char *file, const char *text, size_t length, base_mes
 				  "this is text in UTF-16 or UTF-32; save it as UTF-8");
 		return false;
 	}
-	if (!g_utf8_validate(text, (gssize)length, &end) && *end != '\0') {
-		const struct base_mark mark = file_text_mark(text, (size_t)(end - text));
+	return file_text_check_lines(file, 0, text, length, messages);
+}
 
-		base_messages_add(messages, BASE_ERROR, file, mark,
+bool file_text_check_lines(const char *file, int before, const char *text, size_t length,
+			   base_messages *messages)
+{
+	const char *end = text + length;
+	const size_t plain = plain_start(text, length);
+
+	if (plain == length)
+		return true;
+	if (!g_utf8_validate(text + plain, (gssize)(length - plain), &end) && *end != '\0') {
+		base_messages_add(messages, BASE_ERROR, file,
+				  mark_behind(before, text, (size_t)(end - text)),
 				  "this character is not in UTF-8 (byte 0x%02X); save the file as "
 				  "UTF-8",
 				  (unsigned char)*end);
 		return false;
 	}
-	for (size_t i = file_text_bom(text, length); i < length; i++) {
+	for (size_t i = before == 0 && plain == 0 ? file_text_bom(text, length) : plain; i < length;
+	     i++) {
 		const unsigned char *p = (const unsigned char *)text + i;
 		const unsigned odd = deceptive(p, length - i);
 
@@ -118,7 +162,7 @@ bool file_text_check(const char *file, const char *text, size_t length, base_mes
 			continue;
 		if (*p == '\t' || *p == '\n' || *p == '\r')
 			continue;
-		base_messages_add(messages, BASE_ERROR, file, file_text_mark(text, i),
+		base_messages_add(messages, BASE_ERROR, file, mark_behind(before, text, i),
 				  "a character that can't be seen, U+%04X, has no place in a text "
 				  "file; remove it",
 				  odd != 0 ? odd : *p);

@@ -14,6 +14,10 @@
  */
 bool file_text_check(const char *file, const char *text, size_t length, base_messages *messages);
 
+/* The same for lines out of the middle of a text, behind so many lines of it. */
+bool file_text_check_lines(const char *file, int before, const char *text, size_t length,
+			   base_messages *messages);
+
 /* Line and column, in characters, of a byte of a text; lines end at LF, CR or CR LF. */
 struct base_mark file_text_mark(const char *text, size_t offset);
 

@@ -10,8 +10,8 @@
 
 #include "app/store/store.h"
 
-#define BLOCK_READINGS 8192 /* most in a block */
-#define BLOCK_BUCKET   64   /* readings that one bucket of the summary stands for */
+#define BLOCK_READINGS STORE_BLOCK_READINGS
+#define BLOCK_BUCKET   64 /* readings that one bucket of the summary stands for */
 
 /* Some readings in a row: what is drawn of them. */
 struct block_bucket {

@@ -121,6 +121,8 @@ struct store_reading {
 bool store_add_readings(store *s, const char *visit, const struct store_reading *readings, size_t n,
 			int64_t *ret_first, GError **error);
 
+#define STORE_BLOCK_READINGS 8192 /* most in a block */
+
 /* The same straight into sealed blocks, for many at once; who and time for the log's entries. */
 bool store_add_sealed(store *s, const char *visit, const struct store_reading *readings, size_t n,
 		      const char *who, int64_t time_us, GError **error);
