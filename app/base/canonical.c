@@ -4,6 +4,7 @@
 
 #include <float.h>
 #include <math.h>
+#include <stdbool.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -115,17 +116,25 @@ static int compare_keys(const void *a, const void *b)
 
 static void write_value(GString *to, const json_t *json);
 
-static void write_object(GString *to, const json_t *json)
+/* Names of the members in their order; ends with NULL. Release with g_free. */
+static const char **sorted_keys(const json_t *json)
 {
 	const size_t n = json_object_size(json);
-	const char **keys = g_new(const char *, n + 1), *key;
+	const char **keys = g_new0(const char *, n + 1), *key;
 	json_t *value;
 	size_t i = 0;
 
 	json_object_foreach((json_t *)json, key, value) keys[i++] = key;
 	qsort(keys, n, sizeof *keys, compare_keys);
+	return keys;
+}
+
+static void write_object(GString *to, const json_t *json)
+{
+	g_autofree const char **keys = sorted_keys(json);
+
 	g_string_append_c(to, '{');
-	for (i = 0; i < n; i++) {
+	for (size_t i = 0; keys[i] != NULL; i++) {
 		if (i > 0)
 			g_string_append_c(to, ',');
 		write_text(to, keys[i]);
@@ -133,7 +142,6 @@ static void write_object(GString *to, const json_t *json)
 		write_value(to, json_object_get(json, keys[i]));
 	}
 	g_string_append_c(to, '}');
-	g_free(keys);
 }
 
 static void write_value(GString *to, const json_t *json)
@@ -175,5 +183,93 @@ char *base_canonical(const json_t *json)
 	GString *to = g_string_new(NULL);
 
 	write_value(to, json);
+	return g_string_free(to, FALSE);
+}
+
+/* ---- the same for people ---- */
+
+#define PRETTY_WIDTH 100 /* of a line that is not broken further */
+
+static bool holds_containers(const json_t *json)
+{
+	const char *key;
+	json_t *value;
+
+	json_object_foreach((json_t *)json, key,
+			    value) if (json_is_object(value) || json_is_array(value)) return true;
+	for (size_t i = 0; i < json_array_size(json); i++)
+		if (json_is_object(json_array_get(json, i)) ||
+		    json_is_array(json_array_get(json, i)))
+			return true;
+	return false;
+}
+
+static void write_pretty(GString *to, const json_t *json, int depth);
+
+static void indent(GString *to, int depth)
+{
+	g_string_append_printf(to, "\n%*s", 2 * depth, "");
+}
+
+/* depth below 0: all on one line. */
+static void write_pretty_object(GString *to, const json_t *json, int depth)
+{
+	g_autofree const char **keys = sorted_keys(json);
+
+	g_string_append_c(to, '{');
+	for (size_t i = 0; keys[i] != NULL; i++) {
+		if (i > 0)
+			g_string_append(to, depth < 0 ? ", " : ",");
+		if (depth >= 0)
+			indent(to, depth + 1);
+		write_text(to, keys[i]);
+		g_string_append(to, ": ");
+		write_pretty(to, json_object_get(json, keys[i]), depth < 0 ? depth : depth + 1);
+	}
+	if (depth >= 0)
+		indent(to, depth);
+	g_string_append_c(to, '}');
+}
+
+static void write_pretty_array(GString *to, const json_t *json, int depth)
+{
+	g_string_append_c(to, '[');
+	for (size_t i = 0; i < json_array_size(json); i++) {
+		if (i > 0)
+			g_string_append(to, depth < 0 ? ", " : ",");
+		if (depth >= 0)
+			indent(to, depth + 1);
+		write_pretty(to, json_array_get(json, i), depth < 0 ? depth : depth + 1);
+	}
+	if (depth >= 0)
+		indent(to, depth);
+	g_string_append_c(to, ']');
+}
+
+static void write_pretty(GString *to, const json_t *json, int depth)
+{
+	const gsize begin = to->len;
+	const bool is_object = json_is_object(json);
+
+	if (!is_object && !json_is_array(json)) {
+		write_value(to, json);
+		return;
+	}
+	if ((depth != 0 || json_object_size(json) + json_array_size(json) == 0) &&
+	    !holds_containers(json)) {
+		(is_object ? write_pretty_object : write_pretty_array)(to, json, -1);
+		if (depth < 0 || to->len - begin + 2 * (gsize)depth <= PRETTY_WIDTH)
+			return;
+		g_string_truncate(to, begin);
+	}
+	(is_object ? write_pretty_object : write_pretty_array)(to, json, depth);
+}
+
+char *base_pretty(const json_t *json)
+{
+	GString *to = g_string_new(NULL);
+
+	write_pretty(to, json, 0);
+	g_string_append_c(to, '\n');
 	return g_string_free(to, FALSE);
 }

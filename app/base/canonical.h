@@ -13,4 +13,9 @@
  */
 char *base_canonical(const json_t *json);
 
+/* The same value for people: members in the same order and numbers with the same digits, two spaces
+   a level; what fits on a line of 100 bytes and holds nothing nested stays on one. Ends with a line
+   feed; read back, it is the same value. Release with g_free. */
+char *base_pretty(const json_t *json);
+
 #endif

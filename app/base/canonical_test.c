@@ -80,11 +80,63 @@ static void texts_of_the_standard(void **state)
 		   "1e-27],\"string\":\"\xe2\x82\xac$\\u000f\\nA'B\\\"\\\\\\\\\\\"/\"}");
 }
 
+/* Members sorted and numbers exact as above; what is nested is broken into lines. */
+static void texts_for_people(void **state)
+{
+	json_t *json = json_loads("{\"b\":[1,2.5,0.1],\"a\":{\"y\":{\"z\":1e-7},\"x\":[]},"
+				  "\"c\":[{\"k\":1},{\"k\":2}]}",
+				  0, NULL);
+	char *found = base_pretty(json);
+
+	(void)state;
+	assert_string_equal(found, "{\n"
+				   "  \"a\": {\n"
+				   "    \"x\": [],\n"
+				   "    \"y\": {\"z\": 1e-7}\n"
+				   "  },\n"
+				   "  \"b\": [1, 2.5, 0.1],\n"
+				   "  \"c\": [\n"
+				   "    {\"k\": 1},\n"
+				   "    {\"k\": 2}\n"
+				   "  ]\n"
+				   "}\n");
+	g_free(found);
+	json_decref(json);
+	json = json_array();
+	found = base_pretty(json);
+	assert_string_equal(found, "[]\n");
+	g_free(found);
+	json_decref(json);
+}
+
+/* A list too long for a line has a line for each value, and nothing is lost. */
+static void long_texts_for_people(void **state)
+{
+	json_t *list = json_array(), *whole = json_pack("{so}", "list", list), *again;
+	int lines = 0;
+	char *found;
+
+	(void)state;
+	for (int i = 0; i < 40; i++)
+		json_array_append_new(list, json_real(1.0 / (i + 3)));
+	found = base_pretty(whole);
+	for (const char *c = found; *c != 0; c++)
+		lines += *c == '\n';
+	assert_int_equal(lines, 44);
+	again = json_loads(found, 0, NULL);
+	assert_true(json_equal(again, whole));
+	g_free(found);
+	json_decref(again);
+	json_decref(whole);
+}
+
 int main(void)
 {
 	const struct CMUnitTest tests[] = {
 		cmocka_unit_test(numbers_of_the_standard),
 		cmocka_unit_test(texts_of_the_standard),
+		cmocka_unit_test(texts_for_people),
+		cmocka_unit_test(long_texts_for_people),
 	};
 
 	return cmocka_run_group_tests(tests, NULL, NULL);

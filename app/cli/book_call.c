@@ -34,15 +34,19 @@ static bool names_are_there(struct cli_book_call *call, bool writes)
 	return true;
 }
 
-/* The options of every action, and the action's own. */
-static GOptionEntry *all_options(struct cli_book_call *call, const GOptionEntry *own, bool day)
+/* The options of every action, and the action's own. Who only reads may say who it is, as scripts
+   do that say it always, but needn't be told of it. */
+static GOptionEntry *all_options(struct cli_book_call *call, const struct cli_book_form *form,
+				 bool day)
 {
+	const GOptionEntry *own = form->own;
+	const int hidden = form->writes ? 0 : G_OPTION_FLAG_HIDDEN;
 	const GOptionEntry shared[] = {
 		{ "book", 0, 0, G_OPTION_ARG_FILENAME, &call->where,
 		  "The book: a file or postgresql://...", "BOOK" },
-		{ "as", 0, 0, G_OPTION_ARG_STRING, &call->person, "Who acts", "PERSON" },
-		{ "why", 0, 0, G_OPTION_ARG_STRING, &call->why, "The reason", "TEXT" },
-		{ "at", 0, 0, G_OPTION_ARG_STRING, &call->at,
+		{ "as", 0, hidden, G_OPTION_ARG_STRING, &call->person, "Who acts", "PERSON" },
+		{ "why", 0, hidden, G_OPTION_ARG_STRING, &call->why, "The reason", "TEXT" },
+		{ "at", 0, day ? 0 : hidden, G_OPTION_ARG_STRING, &call->at,
 		  day ? "On which day; without it today"
 		      : "When, in a book of simulated work; a real book takes the clock's "
 			"time",
@@ -78,10 +82,38 @@ static bool time_is_right(struct cli_book_call *call, bool day)
 	return fault == NULL || wrong(call, cli_wrong(&call->common, "--at %s", fault));
 }
 
+/* What the usage names beyond the arguments that are there. */
+static char *missing_words(const struct cli_book_call *call, const struct cli_book_form *form)
+{
+	g_auto(GStrv) words = g_strsplit(form->usage, " ", -1);
+	GString *missing = g_string_new(NULL);
+
+	for (int i = call->n; i < form->least; i++)
+		g_string_append_printf(missing, "%s%s",
+				       i == call->n           ? ""
+				       : i + 1 == form->least ? " and "
+							      : ", ",
+				       words[i]);
+	g_string_append(missing, form->least - call->n == 1 ? " is missing" : " are missing");
+	return g_string_free(missing, FALSE);
+}
+
+static bool count_is_right(struct cli_book_call *call, const struct cli_book_form *form)
+{
+	g_autofree char *fault = NULL;
+
+	if (call->n < form->least)
+		fault = missing_words(call, form);
+	else if (call->n > form->most)
+		fault = g_strdup_printf("'%.60s' is too much", call->arguments[form->most]);
+	return fault == NULL || wrong(call, cli_wrong(&call->common, "%s; usage: %s %s", fault,
+						      g_get_prgname(), form->usage));
+}
+
 static bool begin(struct cli_book_call *call, int argc, char **argv,
 		  const struct cli_book_form *form, bool day)
 {
-	g_autofree GOptionEntry *options = all_options(call, form->own, day);
+	g_autofree GOptionEntry *options = all_options(call, form, day);
 
 	call->messages = base_messages_new();
 	if (!cli_options(&argc, &argv, form->usage, form->summary, options, &call->common,
@@ -89,11 +121,8 @@ static bool begin(struct cli_book_call *call, int argc, char **argv,
 		return false;
 	call->arguments = argv + 1;
 	call->n = argc - 1;
-	if (call->n < form->least || call->n > form->most)
-		return wrong(call, cli_wrong(&call->common, "%s; usage: %s %s",
-					     call->n < form->least ? "something is missing"
-								   : "there is too much",
-					     g_get_prgname(), form->usage));
+	if (!count_is_right(call, form))
+		return false;
 	fill_in(&call->where, "FIRN_BOOK");
 	fill_in(&call->person, "FIRN_PERSON");
 	if (!names_are_there(call, form->writes))

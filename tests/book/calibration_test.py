@@ -42,7 +42,7 @@ def bad_records(tap, book):
         ("receipt", "R1", {"thermometer": "T-9", "time": "yesterday", "condition": "ok"},
          "time must be a time such as"),
         ("equipment certificate", "E1", {"U": 1}, "needs k or p"),
-        ("thing", "E1", {}, "is of no kind"),
+        ("thing", "E1", {}, "has no kind of record"),
         ("cell", "a b", {"state": "in service", "job": {}}, "is no id"),
     )
     with tap.case("records that say too little, too much or something wrong are refused"):

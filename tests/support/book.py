@@ -37,7 +37,7 @@ class Book:
         return self.say("put", kind, name, path, **how)
 
     def show(self, kind, name):
-        return self.say("show", kind, name, who=None).json()
+        return self.say("show", kind, name, "--body", who=None).json()
 
     def change(self, kind, name, **members):
         return self.put(kind, name, {**self.show(kind, name), **members})

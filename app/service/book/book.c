@@ -430,3 +430,28 @@ bool service_book_put(service_book *book, const struct service_act *act, const c
 	service_book_rollback(book);
 	return false;
 }
+
+bool service_book_change(service_book *book, const struct service_act *act, const char *kind,
+			 const char *id, const json_t *members, int64_t expected,
+			 base_messages *messages)
+{
+	int64_t version;
+	json_t *body = service_book_get(book, kind, id, &version, messages);
+	const char *name;
+	json_t *value;
+	bool good;
+
+	if (body == NULL)
+		return false;
+	json_object_foreach((json_t *)members, name, value)
+	{
+		if (json_is_null(value))
+			json_object_del(body, name);
+		else
+			json_object_set(body, name, value);
+	}
+	good = service_book_put(book, act, "change", kind, id, body,
+				expected > 0 ? expected : version, messages);
+	json_decref(body);
+	return good;
+}

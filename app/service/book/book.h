@@ -68,6 +68,12 @@ bool service_book_put(service_book *book, const struct service_act *act, const c
 		      const char *kind, const char *id, const json_t *body, int64_t expected,
 		      base_messages *messages);
 
+/* Members take the place of the record's, null takes one away. expected 0: whichever version is
+   there. */
+bool service_book_change(service_book *book, const struct service_act *act, const char *kind,
+			 const char *id, const json_t *members, int64_t expected,
+			 base_messages *messages);
+
 /* ---- parts of larger use cases ---- */
 
 /* A transaction around several calls. A use case within it that begins one of its own becomes part

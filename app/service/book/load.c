@@ -40,12 +40,6 @@ static const char *text(const struct load *l, const char *name)
 
 /* ---- the acts ---- */
 
-static bool put(const struct load *l, const json_t *body, int64_t version)
-{
-	return service_book_put(l->book, &l->act, version == 0 ? "register" : "change",
-				text(l, "kind"), l->id, body, version, l->messages);
-}
-
 static bool do_put(const struct load *l)
 {
 	struct store_entry latest = { 0 };
@@ -54,30 +48,15 @@ static bool do_put(const struct load *l)
 				    : 0;
 
 	store_entry_clear(&latest);
-	return put(l, json_object_get(l->said, "body"), version);
+	return service_book_put(l->book, &l->act, version == 0 ? "register" : "change",
+				text(l, "kind"), l->id, json_object_get(l->said, "body"), version,
+				l->messages);
 }
 
-/* Members of the body take the place of the record's; null takes one away. */
 static bool do_change(const struct load *l)
 {
-	int64_t version;
-	json_t *body = service_book_get(l->book, text(l, "kind"), l->id, &version, l->messages);
-	const char *name;
-	json_t *value;
-	bool good;
-
-	if (body == NULL)
-		return false;
-	json_object_foreach(json_object_get(l->said, "body"), name, value)
-	{
-		if (json_is_null(value))
-			json_object_del(body, name);
-		else
-			json_object_set(body, name, value);
-	}
-	good = put(l, body, version);
-	json_decref(body);
-	return good;
+	return service_book_change(l->book, &l->act, text(l, "kind"), l->id,
+				   json_object_get(l->said, "body"), 0, l->messages);
 }
 
 static bool do_job(const struct load *l)
