@@ -5,6 +5,7 @@
 #include "app/service/book/compose.h"
 #include "firn/number.h"
 
+#include <math.h>
 #include <string.h>
 
 static void clear_gate(void *data)
@@ -16,6 +17,7 @@ static void clear_gate(void *data)
 	g_free(gate->unit);
 	g_free(gate->source);
 	g_free(gate->decision);
+	g_free(gate->equipment);
 }
 
 void service_gate_add(struct service_gating *g, const struct service_gate *gate)
@@ -30,11 +32,20 @@ void service_gate_add(struct service_gating *g, const struct service_gate *gate)
 
 /* ---- decisions ---- */
 
+/* A nonconformity that is closed. */
 struct decision {
-	struct service_gating *g;
-	GPtrArray
-	    *found; /* char *: name of the gate, id, who wrote it, what was decided; by fours */
+	char *id, *who; /* who wrote it last */
+	json_t *body;
 };
+
+static void clear_decision(void *data)
+{
+	struct decision *d = data;
+
+	g_free(d->id);
+	g_free(d->who);
+	json_decref(d->body);
+}
 
 static bool is_about(const json_t *body, const char *id)
 {
@@ -51,20 +62,32 @@ static bool is_about(const json_t *body, const char *id)
 
 static bool note_decision(const struct store_entry *entry, void *data, GError **error)
 {
-	struct decision *d = data;
 	json_t *body = json_loads(entry->body, 0, NULL);
-	const char *gate = service_book_text(body, "gate");
 
 	(void)error;
-	if (gate != NULL && is_about(body, d->g->id) &&
-	    g_strcmp0(service_book_text(body, "state"), "closed") == 0) {
-		g_ptr_array_add(d->found, g_strdup(gate));
-		g_ptr_array_add(d->found, g_strdup(entry->id));
-		g_ptr_array_add(d->found, g_strdup(entry->who));
-		g_ptr_array_add(d->found, g_strdup(service_book_text(body, "decision")));
+	if (g_strcmp0(service_book_text(body, "state"), "closed") == 0) {
+		const struct decision d = { g_strdup(entry->id), g_strdup(entry->who),
+					    json_incref(body) };
+
+		g_array_append_val((GArray *)data, d);
 	}
 	json_decref(body);
 	return true;
+}
+
+/* Either on this gate for this calibration; or on the equipment, once its fault was known. */
+static bool decides(const struct service_gating *g, const struct service_gate *gate,
+		    const struct decision *d)
+{
+	const char *opened = service_book_text(d->body, "opened");
+	int64_t opened_us;
+
+	if (g_strcmp0(service_book_text(d->body, "gate"), gate->name) == 0 &&
+	    is_about(d->body, g->id))
+		return true;
+	return gate->equipment != NULL && is_about(d->body, gate->equipment) && opened != NULL &&
+	       base_time_parse(opened, strlen(opened), &opened_us) == NULL &&
+	       opened_us >= gate->known_us && opened_us < gate->mended_us;
 }
 
 /* Who decides that work goes on must be one who may answer for the certificate. */
@@ -76,29 +99,32 @@ static bool may_decide(const struct service_gating *g, const char *person)
 	return service_book_may(g->book, &act, "issue", unused);
 }
 
+static void open_gate(const struct service_gating *g, struct service_gate *gate,
+		      const GArray *decisions)
+{
+	for (guint i = 0; i < decisions->len && gate->state == SERVICE_GATE_CLOSED; i++) {
+		const struct decision *d = &g_array_index(decisions, struct decision, i);
+
+		if (!decides(g, gate, d) || !may_decide(g, d->who))
+			continue;
+		gate->state = SERVICE_GATE_OPENED;
+		gate->decision = g_strdup_printf("nonconformity %s, %s: %s", d->id, d->who,
+						 service_book_text(d->body, "decision"));
+	}
+}
+
 static bool open_by_decisions(struct service_gating *g)
 {
-	g_autoptr(GPtrArray) found = g_ptr_array_new_with_free_func(g_free);
-	struct decision d = { g, found };
+	g_autoptr(GArray) decisions = g_array_new(FALSE, FALSE, sizeof(struct decision));
 	GError *error = NULL;
 
-	if (!store_each(g->book->store, "nonconformity", note_decision, &d, &error)) {
+	g_array_set_clear_func(decisions, clear_decision);
+	if (!store_each(g->book->store, "nonconformity", note_decision, decisions, &error)) {
 		service_book_say(g->messages, g->book->where, error);
 		return false;
 	}
-	for (guint i = 0; i < g->gates->len; i++) {
-		struct service_gate *gate = &g_array_index(g->gates, struct service_gate, i);
-
-		for (guint j = 0; gate->state == SERVICE_GATE_CLOSED && j < found->len; j += 4) {
-			char *const *decision = (char **)found->pdata + j;
-
-			if (strcmp(gate->name, decision[0]) != 0 || !may_decide(g, decision[2]))
-				continue;
-			gate->state = SERVICE_GATE_OPENED;
-			gate->decision = g_strdup_printf("nonconformity %s, %s: %s", decision[1],
-							 decision[2], decision[3]);
-		}
-	}
+	for (guint i = 0; i < g->gates->len; i++)
+		open_gate(g, &g_array_index(g->gates, struct service_gate, i), decisions);
 	return true;
 }
 
@@ -136,7 +162,7 @@ static char *number(double x)
 {
 	char text[FIRN_NUMBER_SIZE];
 
-	if (x == (double)(int)x)
+	if (x == trunc(x))
 		firn_number_print(x, text);
 	else
 		g_snprintf(text, sizeof text, "%.3g", x);
@@ -211,9 +237,10 @@ static void say(const struct service_gating *g, const struct service_gate *gate)
 	if (gate->state == SERVICE_GATE_CLOSED)
 		base_messages_add(g->messages, BASE_ERROR, label, (struct base_mark){ 0, 0 },
 				  "can't be issued: %s; to go on all the same, decide in a "
-				  "nonconformity about it with gate: %s, closed by somebody who "
+				  "nonconformity about it with gate: %s%s, closed by somebody who "
 				  "may issue",
-				  said, gate->name);
+				  said, gate->name,
+				  gate->equipment != NULL ? ", or in one about the equipment" : "");
 	if (gate->state == SERVICE_GATE_OPENED)
 		base_messages_add(g->messages, BASE_RESERVATION, label, (struct base_mark){ 0, 0 },
 				  "%s; let through by %s", said, gate->decision);
