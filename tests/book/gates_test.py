@@ -149,10 +149,41 @@ def test_equipment(tap, book):
                 tap.true("thing, value, limit, source", "bridge B2: check K3 (complement) of "
                          "2031-05-02 failed with a difference of 31 1e-9; at most 20 1e-9 is asked "
                          "(manual of the bridge, 5.2)" in said, said)
-        other = dict(check("2031-02-20", 30, "failed"), check="ratio one")
+        trouble = {"about": ["B2"], "opened": "2031-05-02T12:00:00Z", "person": "ada", "state": "closed",
+                   "what": "off by 31 parts in 1e9", "decision": "a cable; nothing measured with it"}
+        book.put("equipment check", "K6", check("2031-05-01", 29, "failed"))
+        book.change("equipment check", "K6", found=29, verdict="failed")
+        tap.equal("two failed around them", state(), ["closed", "closed"])
+        tap.equal("before they were known", book.put("nonconformity", "NB1", dict(
+            trouble, opened="2031-04-30T00:00:00Z")).status, 0)
+        tap.equal("nothing was decided", state(), ["closed", "closed"])
+        book.put("nonconformity", "NB2", dict(trouble, opened="2031-05-01T12:00:00Z"))
+        tap.equal("by somebody who may not issue", state(), ["closed", "closed"])
+        book.put("person", "ada", person("Ada Quill", "manage", "operate", "issue"))
+        book.change("person", "ada", function="head")
+        book.change("nonconformity", "NB2", what="a cable")
+        tap.true("the earlier", state()[0].startswith("opened by nonconformity NB2, ada"), state())
+        tap.equal("the later one came after it", state()[1], "closed")
+        book.change("nonconformity", "NB2", opened="2031-05-02T12:00:00Z")
+        tap.true("both", all(x.startswith("opened by") for x in state()), state())
+        book.change("equipment check", "K6", found=2, verdict="passed")
+        tap.equal("passed before it", state(), ["passed"])
+        book.put("equipment check", "K9", check("2031-05-02", 30, "failed"))
+        book.change("equipment check", "K9", time="2031-05-02T06:00:00Z")
+        book.change("equipment check", "K6", time="2031-05-02T08:00:00Z")
+        book.change("nonconformity", "NB2", opened="2031-05-02T08:30:00Z")
+        tap.equal("what was opened after the next one passed is about something else", state(),
+                  ["closed"])
+        book.change("nonconformity", "NB2", opened="2031-05-02T07:30:00Z")
+        tap.true("in between", state()[0].startswith("opened by nonconformity NB2"), state())
+        book.change("person", "ada", authorisations=person("", "manage", "operate")["authorisations"])
+        tap.equal("who may not issue any more", state(), ["closed"])
+        book.change("equipment check", "K9", time="2031-05-02T08:30:00Z")
+        tap.equal("after the one that passed", state(), ["passed"])
+        other = dict(check("2031-05-04", 30, "failed"), check="ratio one")
         book.put("equipment check", "K7", other)
         tap.equal("each kind of check for itself", state(), ["passed", "closed"])
-        book.put("equipment check", "K8", dict(check("2031-02-21", 1, "passed"), check="ratio one"))
+        book.put("equipment check", "K8", dict(check("2031-04-20", 1, "passed"), check="ratio one"))
         tap.equal("passed since", state(), ["passed", "passed"])
 
 

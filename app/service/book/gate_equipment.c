@@ -11,6 +11,7 @@
 
 struct check {
 	char *equipment, *check, *id; /* "bridge B2", "ratio one", "K3" */
+	char *equipment_id;           /* "B2" */
 	int64_t time_us;
 	bool passed;
 	double difference, limit;
@@ -28,6 +29,7 @@ static void clear_check(void *data)
 	struct check *check = data;
 
 	g_free(check->equipment);
+	g_free(check->equipment_id);
 	g_free(check->check);
 	g_free(check->id);
 	g_free(check->unit);
@@ -77,6 +79,7 @@ static bool note_check(const struct store_entry *entry, void *data, GError **err
 	    base_time_parse(time, strlen(time), &time_us) == NULL) {
 		const struct check check = {
 			.equipment = g_strdup(thing),
+			.equipment_id = g_strdup(equipment),
 			.check = g_strdup(service_book_text(body, "check")),
 			.id = g_strdup(entry->id),
 			.time_us = time_us,
@@ -105,7 +108,8 @@ static int in_order(const void *a, const void *b)
 	return (x->time_us > y->time_us) - (x->time_us < y->time_us);
 }
 
-static void add_gate(struct service_gating *g, const struct check *check)
+/* mended_us: time of the next one that was passed. */
+static void add_gate(struct service_gating *g, const struct check *check, int64_t mended_us)
 {
 	char day[BASE_TIME_SIZE];
 
@@ -121,9 +125,20 @@ static void add_gate(struct service_gating *g, const struct check *check)
 		.unit = g_strdup(check->unit),
 		.source = g_strdup(check->source),
 		.state = check->passed ? SERVICE_GATE_PASSED : SERVICE_GATE_CLOSED,
+		.equipment = g_strdup(check->equipment_id),
+		.known_us = check->time_us,
+		.mended_us = mended_us,
 	};
 
 	service_gate_add(g, &gate);
+}
+
+static int64_t passed_after(const struct check *checks, guint n, guint i)
+{
+	for (; i < n; i++)
+		if (checks[i].passed)
+			return checks[i].time_us;
+	return INT64_MAX;
 }
 
 /* Checks of one kind on one thing, by time: every failed one around the readings; where there is
@@ -140,11 +155,11 @@ static void judge(struct service_gating *g, const struct check *checks, guint n)
 			to = i;
 	for (guint i = from; i < to; i++)
 		if (!checks[i].passed) {
-			add_gate(g, &checks[i]);
+			add_gate(g, &checks[i], passed_after(checks, n, i));
 			failed++;
 		}
 	if (failed == 0)
-		add_gate(g, &checks[from]);
+		add_gate(g, &checks[from], INT64_MAX);
 }
 
 static void judge_all(const struct checks *checks)

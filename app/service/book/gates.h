@@ -9,7 +9,9 @@
  *   equipment checks   none failed around the readings
  *
  * A closed gate is opened by a decision on nonconforming work (ISO/IEC 17025:2017, 7.10): a closed
- * nonconformity about the calibration that names the gate, last written by somebody who may issue.
+ * nonconformity about the calibration that names the gate; or, where equipment failed a check, one
+ * about that equipment that was opened after the check and before the next one of the kind that it
+ * passed. It counts when somebody who may issue wrote it last.
  */
 #ifndef SERVICE_BOOK_GATES_H
 #define SERVICE_BOOK_GATES_H
@@ -33,6 +35,9 @@ struct service_gate {
 	char *unit, *source; /* NULL where there is no value */
 	enum service_gate_state state;
 	char *decision; /* SERVICE_GATE_OPENED: by what */
+
+	char *equipment;             /* id of what failed a check; NULL: none did */
+	int64_t known_us, mended_us; /* from that check to the next one that it passed */
 };
 
 /* A calibration that stands before its gates. */
