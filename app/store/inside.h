@@ -50,6 +50,9 @@ struct store_block {
 void store_block_hash(const struct store_block *block, const void *readings, size_t n,
 		      char ret[STORE_HASH_SIZE]);
 
+/* How many readings of a visit are in sealed blocks: the first of them. */
+bool store_count_sealed(store *s, const char *visit, int64_t *ret, GError **error);
+
 /* A sealed block that follows the visit's last, its bytes and its entry in the log. */
 bool store_put_block(store *s, const char *visit, const struct store_reading *readings, size_t n,
 		     const char *who, int64_t time_us, GError **error);

@@ -11,8 +11,10 @@
 #include <math.h>
 
 /* A stretch takes whole pieces when it is this many times as long, so that its ends move by no more
-   than an eighth of it. */
-#define PIECES_IN_A_STRETCH 8
+   than a sixth of it. */
+#define PIECES_IN_A_STRETCH 6
+
+#define READINGS_AT_ONCE ((int64_t)8 * BLOCK_READINGS)
 
 struct outline {
 	store *store;
@@ -74,15 +76,11 @@ static bool within(const struct outline *o, int64_t first, int64_t n)
 	return first >= o->first && first + n <= o->end;
 }
 
-static bool add_readings(struct outline *o, int64_t first, int64_t n, GError **error)
+static bool add_some_readings(struct outline *o, int64_t from, int64_t to, GError **error)
 {
-	const int64_t from = MAX(first, o->first), to = MIN(first + n, o->end);
 	struct store_readings readings;
-	bool good;
+	const bool good = store_read(o->store, o->visit, from, to - from, &readings, error);
 
-	if (from >= to)
-		return true;
-	good = store_read(o->store, o->visit, from, to - from, &readings, error);
 	for (guint i = 0; good && i < readings.readings->len; i++) {
 		struct block_bucket one = BLOCK_EMPTY_BUCKET;
 
@@ -93,9 +91,15 @@ static bool add_readings(struct outline *o, int64_t first, int64_t n, GError **e
 	return good;
 }
 
-static bool take_summary(const struct sql_value *values, void *data, GError **error)
+/* Those of the run; never more than some in memory. */
+static bool add_readings(struct outline *o, int64_t first, int64_t n, GError **error)
 {
-	return block_summary(values[0].bytes, values[0].n, data, error);
+	const int64_t end = MIN(first + n, o->end);
+
+	for (int64_t from = MAX(first, o->first); from < end; from += READINGS_AT_ONCE)
+		if (!add_some_readings(o, from, MIN(from + READINGS_AT_ONCE, end), error))
+			return false;
+	return true;
 }
 
 /* What a block's row tells of it. */
@@ -104,18 +108,12 @@ struct block_row {
 	struct block_bucket whole;
 };
 
-static bool add_buckets(struct outline *o, const struct block_row *row, GError **error)
+static bool add_buckets(struct outline *o, int64_t first, const struct sql_value *summary,
+			GError **error)
 {
-	int64_t first = row->first;
 	g_autoptr(GArray) buckets = g_array_new(FALSE, FALSE, sizeof(struct block_bucket));
 
-	if (!STORE_RUN(o->store,
-		       "SELECT summary FROM block_bytes WHERE visit = $1 AND number = $2"
-		       " AND time_us = $3",
-		       take_summary, buckets, error, sql_text(o->visit), sql_integer(row->number),
-		       sql_integer(row->whole.time_first_us == BASE_NO_TIME
-				       ? 0
-				       : row->whole.time_first_us)))
+	if (!block_summary(summary->bytes, summary->n, buckets, error))
 		return false;
 	for (guint i = 0; i < buckets->len; i++) {
 		const struct block_bucket *b = &g_array_index(buckets, struct block_bucket, i);
@@ -129,7 +127,7 @@ static bool add_buckets(struct outline *o, const struct block_row *row, GError *
 	return true;
 }
 
-static bool take_block(const struct sql_value *values, void *data, GError **error)
+static struct block_row row_of(const struct sql_value *values)
 {
 	struct block_row row = {
 		.number = sql_to_integer(&values[0]),
@@ -147,7 +145,6 @@ static bool take_block(const struct sql_value *values, void *data, GError **erro
 		},
 	};
 
-	(void)error;
 	if (row.whole.numbers == 0) {
 		row.whole.low = INFINITY;
 		row.whole.high = -INFINITY;
@@ -155,58 +152,100 @@ static bool take_block(const struct sql_value *values, void *data, GError **erro
 	} else {
 		row.whole.sum *= (double)row.whole.numbers;
 	}
+	return row;
+}
+
+/* Blocks that touch the run, in order. Found by the number of their first and last, which are few
+   steps in an index, and then passed over as they lie. */
+#define BLOCKS_OF_RUN                                                                              \
+	" WHERE b.visit = $1 AND b.number >= coalesce((SELECT number FROM block WHERE visit = $1"  \
+	" AND first <= $2 ORDER BY first DESC LIMIT 1), 0) AND b.number <= coalesce((SELECT"       \
+	" number FROM block WHERE visit = $1 AND first < $3 ORDER BY first DESC LIMIT 1), 0)"      \
+	" ORDER BY b.number"
+
+static bool run_over_blocks(struct outline *o, const char *text, int64_t first, int64_t end,
+			    sql_row *take, GError **error)
+{
+	return STORE_RUN(o->store, text, take, o, error, sql_text(o->visit), sql_integer(first),
+			 sql_integer(end));
+}
+
+static bool take_summary(const struct sql_value *values, void *data, GError **error)
+{
+	return add_buckets(data, sql_to_integer(&values[0]), &values[1], error);
+}
+
+static bool add_by_buckets(struct outline *o, int64_t first, int64_t end, GError **error)
+{
+	return run_over_blocks(o,
+			       "SELECT b.first, y.summary FROM block b JOIN block_bytes y ON"
+			       " y.visit = b.visit AND y.number = b.number AND"
+			       " y.time_us = coalesce(b.time_first_us, 0)" BLOCKS_OF_RUN,
+			       first, end, take_summary, error);
+}
+
+static bool take_block(const struct sql_value *values, void *data, GError **error)
+{
+	const struct block_row row = row_of(values);
+
+	(void)error;
 	g_array_append_val((GArray *)data, row);
 	return true;
 }
 
-static bool add_block(struct outline *o, const struct block_row *row, GError **error)
+/* The first and the last block may reach beyond the run. */
+static bool add_by_blocks(struct outline *o, int64_t end, GError **error)
+{
+	g_autoptr(GArray) rows = g_array_new(FALSE, FALSE, sizeof(struct block_row));
+
+	if (!STORE_RUN(
+		o->store,
+		"SELECT b.number, b.first, b.n, b.time_first_us, b.time_last_us, b.low, b.high,"
+		" b.mean, b.numbers FROM block b" BLOCKS_OF_RUN,
+		take_block, rows, error, sql_text(o->visit), sql_integer(o->first),
+		sql_integer(end)))
+		return false;
+	for (guint i = 0; i < rows->len; i++) {
+		const struct block_row *row = &g_array_index(rows, struct block_row, i);
+
+		if (within(o, row->first, row->whole.n))
+			add_piece(o, row->first, &row->whole);
+		else if (!add_by_buckets(o, MAX(row->first, o->first),
+					 MIN(row->first + row->whole.n, end), error))
+			return false;
+	}
+	return true;
+}
+
+/* What of the run is sealed, in the largest pieces that are short against a stretch. */
+static bool add_sealed(struct outline *o, int64_t end, GError **error)
 {
 	const double length = stretch_length(o);
 
-	if (length >= (double)PIECES_IN_A_STRETCH * (double)row->whole.n &&
-	    within(o, row->first, row->whole.n)) {
-		add_piece(o, row->first, &row->whole);
+	if (end <= o->first)
 		return true;
-	}
+	if (length >= (double)PIECES_IN_A_STRETCH * BLOCK_READINGS)
+		return add_by_blocks(o, end, error);
 	if (length >= (double)PIECES_IN_A_STRETCH * BLOCK_BUCKET)
-		return add_buckets(o, row, error);
-	return add_readings(o, row->first, row->whole.n, error);
-}
-
-static bool list_blocks(struct outline *o, GArray *ret, GError **error)
-{
-	return STORE_RUN(o->store,
-			 "SELECT number, first, n, time_first_us, time_last_us, low, high, mean,"
-			 " numbers FROM block WHERE visit = $1 AND first < $2 AND first >="
-			 " coalesce((SELECT first FROM block WHERE visit = $3 AND first <= $4"
-			 " ORDER BY first DESC LIMIT 1), 0) ORDER BY first",
-			 take_block, ret, error, sql_text(o->visit), sql_integer(o->end),
-			 sql_text(o->visit), sql_integer(o->first));
+		return add_by_buckets(o, o->first, end, error);
+	return add_readings(o, o->first, end - o->first, error);
 }
 
 bool store_outline(store *s, const char *visit, int64_t first, int64_t n, int points,
 		   GArray *ret_stretches, GError **error)
 {
-	g_autoptr(GArray) blocks = g_array_new(FALSE, FALSE, sizeof(struct block_row));
 	struct outline o = { s,  visit, MAX(first, 0),     0, points, ret_stretches,
 			     -1, 0,     BLOCK_EMPTY_BUCKET };
-	int64_t all, sealed = 0;
+	int64_t all, sealed;
 
-	if (!store_count_readings(s, visit, &all, error))
+	if (!store_count_readings(s, visit, &all, error) ||
+	    !store_count_sealed(s, visit, &sealed, error))
 		return false;
 	o.end = n < all - o.first ? o.first + n : all;
 	if (points < 1 || o.end <= o.first)
 		return true;
-	if (!list_blocks(&o, blocks, error))
-		return false;
-	for (guint i = 0; i < blocks->len; i++) {
-		const struct block_row *row = &g_array_index(blocks, struct block_row, i);
-
-		if (!add_block(&o, row, error))
-			return false;
-		sealed = row->first + row->whole.n;
-	}
-	if (!add_readings(&o, MAX(sealed, o.first), o.end - MAX(sealed, o.first), error))
+	if (!add_sealed(&o, MIN(sealed, o.end), error) ||
+	    !add_readings(&o, MAX(sealed, o.first), o.end - MAX(sealed, o.first), error))
 		return false;
 	finish_stretch(&o);
 	return true;

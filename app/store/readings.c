@@ -37,7 +37,7 @@ static int64_t time_of(const struct sql_value *value)
 
 /* ---- how many ---- */
 
-static bool count_sealed(store *s, const char *visit, int64_t *ret, GError **error)
+bool store_count_sealed(store *s, const char *visit, int64_t *ret, GError **error)
 {
 	*ret = 0;
 	return STORE_RUN(
@@ -63,7 +63,7 @@ static bool take_next(const struct sql_value *values, void *data, GError **error
 
 bool store_count_readings(store *s, const char *visit, int64_t *ret_n, GError **error)
 {
-	return count_sealed(s, visit, ret_n, error) &&
+	return store_count_sealed(s, visit, ret_n, error) &&
 	       STORE_RUN(s, "SELECT max(number) FROM reading WHERE visit = $1", take_next, ret_n,
 			 error, sql_text(visit));
 }
@@ -268,7 +268,8 @@ bool store_seal(store *s, const char *visit, const char *who, int64_t time_us, G
 
 	g_assert(s->in_transaction && s->writes);
 	for (;;) {
-		if (!count_sealed(s, visit, &sealed, error) || !count_rows(s, visit, &rows, error))
+		if (!store_count_sealed(s, visit, &sealed, error) ||
+		    !count_rows(s, visit, &rows, error))
 			return false;
 		if (rows == 0)
 			return true;
@@ -311,7 +312,7 @@ bool store_read(store *s, const char *visit, int64_t first, int64_t n, struct st
 	*ret = no_readings();
 	if (first < 0 || n <= 0)
 		return true;
-	if (!count_sealed(s, visit, &sealed, error))
+	if (!store_count_sealed(s, visit, &sealed, error))
 		return false;
 	if (first < sealed) {
 		if (!read_blocks(s, visit, first, MIN(first + n, sealed), &start, ret, error))
