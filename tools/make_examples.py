@@ -14,14 +14,14 @@ import pathlib
 
 from examples import capsule, high_temperature, long_stem, narrow
 from examples.example import job_text, readings_text
-from examples.laboratory import Laboratory
+from examples.laboratory import Draws, Laboratory
 
 SEED = 9
 EXAMPLES = (long_stem.EXAMPLE, high_temperature.EXAMPLE, capsule.EXAMPLE, narrow.GOOD, narrow.BAD)
 
 
 def make(example, seed, into):
-    laboratory = Laboratory(example, seed)
+    laboratory = Laboratory(example, Draws(f"{seed}/{example.folder}"))
     folder = into / example.folder
     folder.mkdir(parents=True, exist_ok=True)
     for name, text in (("job.yaml", job_text(example)),

@@ -45,9 +45,8 @@ class Draws:
 class Laboratory:
     """One set, measured once. readings: rows of the CSV; truth: what the reduction should find."""
 
-    def __init__(self, example, seed):
-        self.example, self.job = example, example.job
-        self.draws = Draws(f"{seed}/{example.folder}")
+    def __init__(self, example, draws):
+        self.example, self.job, self.draws = example, example.job, draws
         self.thermometer = Thermometer(example.r_tpw_ohm, example.below, example.above, self.draws)
         self.readings, self.seen = [], {}
         for visit in example.visits:
@@ -55,14 +54,18 @@ class Laboratory:
 
     # --- equipment ---------------------------------------------------------------------------
 
+    def _true_ohm(self, name):
+        """Of a resistor at the temperature to which its certificate belongs."""
+        s = self.job["resistors"][name]
+        return s["ohm"] + self.draws.normal(f"resistor {name}", s["u_ohm"])
+
     def _resistor_ohm(self, visit, bath_C):
         name = visit.said["resistor"]
         s = self.job["resistors"][name]
         draw = self.draws.normal
         per_K = s["per_K"] + draw(f"resistor {name} per_K", s["u_per_K"])
         bath_C += draw(f"visit {visit.id} bath", s["u_bath_K"])
-        ohm = s["ohm"] + draw(f"resistor {name}", s["u_ohm"])
-        return ohm * (1.0 + per_K * (bath_C - s["at_C"]))
+        return self._true_ohm(name) * (1.0 + per_K * (bath_C - s["at_C"]))
 
     def _bridge(self, visit):
         """Error of the ratio (one for each point and resistor) and relative one of (i2/i1)^2."""

@@ -1,0 +1,180 @@
+#!/usr/bin/python3
+"""Three years of the invented laboratory, from its generator into a book: everything in it holds, on
+SQLite, after export and import, and where FIRN_BOOK_SERVER names a server, after moving there.
+
+--first-year takes the acts of 2028 alone: for builds with sanitizers, which are many times as slow. So does
+a run under a decimal comma.
+"""
+import collections
+import json
+import os
+import pathlib
+import re
+import subprocess
+import sys
+import time
+
+HERE = pathlib.Path(__file__).resolve().parent
+ROOT = HERE.parent.parent
+sys.path.insert(0, str(HERE.parent / "support"))
+from firn_run import Tap, firn, folder  # noqa: E402
+
+SERVER = os.environ.get("FIRN_BOOK_SERVER")
+SHORT = "--first-year" in sys.argv or "FIRN_TEST_LOCALE" in os.environ
+# The schedule of tools/hollowmere/calibrations.py, counted by hand.
+STATES = {"issued": 12} if SHORT else {"issued": 30, "replaced": 2, "cancelled": 3, "checked": 1,
+                                       "reduced": 1, "measuring": 1, "planned": 2}
+CERTIFICATES = 12 if SHORT else 32
+
+
+def generate(into, *options):
+    subprocess.run([sys.executable, ROOT / "tools" / "make_hollowmere.py", *options, into],
+                   check=True)
+    acts = into / "history.jsonl"
+    if SHORT:
+        lines = [line for line in acts.read_text(encoding="utf-8").splitlines(keepends=True)
+                 if json.loads(line)["when"] < "2029"]
+        acts.write_text("".join(lines), encoding="utf-8")
+    return acts
+
+
+class Book:
+    def __init__(self, place):
+        self.place = place
+
+    def say(self, action, *arguments):
+        return firn("book", action, *arguments, "--book", self.place, timeout=600)
+
+    def states(self):
+        """Of the calibrations: how many stand where."""
+        return collections.Counter(record["state"] for record in self.calibrations())
+
+    def calibrations(self):
+        return self.say("list", "calibration", "--json").json()["records"]
+
+    def show(self, kind, name):
+        return self.say("show", kind, name, "--body").json()
+
+
+def load(tap, book, where):
+    with tap.case("three years become a book by the program's own use cases"):
+        acts = generate(where / "made")
+        run = firn("book", "init", book.place, "--laboratory", "Hollowmere Temperature Laboratory",
+                   "--address", "4 Mill Rise, Hollowmere", "--as", "edda", "--name",
+                   "Edda Mossgarth", "--simulated", "--at", "2028-01-03T08:00:00Z")
+        tap.equal("init", (run.status, run.err), (0, ""))
+        started = time.monotonic()
+        run = firn("book", "load", acts, "--book", book.place, "--as", "edda", timeout=600)
+        print(f"# loaded in {time.monotonic() - started:.1f} s")
+        tap.equal("load", run.status, 0)
+        # One closed gate, and who let the calibration through.
+        tap.equal("told", [line for line in run.err.splitlines() if "let through by" not in line], [])
+        tap.equal("how many", len(run.err.splitlines()), 0 if SHORT else 1)
+        n = len(acts.read_text(encoding="utf-8").splitlines())
+        tap.equal("all of it", run.out, f"{n} acts are in the book\n")
+        tap.equal("where the calibrations stand", dict(book.states()), STATES)
+    with tap.case("the same seed makes the same history, another one another"):
+        again, other = generate(where / "again"), generate(where / "other", "--seed", "10")
+        tap.equal("same", again.read_bytes(), acts.read_bytes())
+        tap.true("another", other.read_bytes() != acts.read_bytes())
+
+
+def holds(tap, book, what):
+    """The book is sound, and every certificate comes out again."""
+    with tap.case(f"{what}: the book is sound, and every certificate comes out again"):
+        tap.equal("check", book.say("check").out, "the book is sound\n")
+        run = book.say("recompute", "--all")
+        tap.equal("recompute", (run.status, run.err), (0, ""))
+        lines = run.out.splitlines()
+        tap.equal("how many", lines[-1], f"{CERTIFICATES} of {CERTIFICATES} certificates hold")
+        tap.equal("with the same bytes", run.out.count("same bytes"), CERTIFICATES)
+        tap.true("from the book's readings", "not the" not in run.out)
+
+
+def years(tap, book):
+    """What happened in the later years, as the book tells it."""
+    with tap.case("what blocks a release blocks it"):
+        (name,) = [record["id"] for record in book.calibrations() if record["state"] == "checked"]
+        run = firn("book", "issue", name, "C-X", "--book", book.place, "--as", "edda", "--at",
+                   "2030-12-19T12:00:00Z")
+        tap.equal("refused", (run.status, "nonconformity N-30-1 about bridge B3" in run.err),
+                  (2, True))
+    with tap.case("what was replaced says by what and why"):
+        old, new = book.show("certificate", "C-29-007"), book.show("certificate", "C-29-007R")
+        tap.equal("old", (old["state"], old["replaced_by"]), ("replaced", "C-29-007R"))
+        tap.equal("new", (new["state"], new["replaces"]), ("issued", "C-29-007"))
+        tap.true("why", "W4" in new["reason"])
+    with tap.case("the drift of W4 is in the certificate that replaced another"):
+        run = book.say("impact", "cell", "W4", "--mK", "-0.07", "--from", "2029-05-01")
+        tap.equal("status", (run.status, run.err), (0, ""))
+        tap.true("which", "certificate C-29-007\n" in run.out, run.out)
+        moved = r_tpw(book, "C-29-007R") / r_tpw(book, "C-29-007") - 1.0
+        cell = book.show("cell", "W4")["job"]["certificate"]["correction_mK"]
+        first = json.loads(re.search(r'"correction_mK": *([-.0-9]+)',
+                                     file_of(book, "C-29-007R", "job")).group(1))
+        # R changes by 3.98853e-3 of itself a kelvin at 0.01 °C (dW_r/dT90 of ITS-90, equation (10a)).
+        # The cell was colder: at 0.01 °C the thermometer has more than it had in the cell.
+        tap.near("moved by the correction", moved, first * 1e-3 * 3.98853e-3, 1e-11)
+        tap.true("it has drifted on", cell > first > 0.05, f"{first} then {cell}")
+    with tap.case("timelines tell of the broken cell and the thermometer damaged in transport"):
+        for thing, words in (("W6", "cracked"), ("S-137", "damaged in transport"),
+                             ("R-100-4", "more than the last one")):
+            run = book.say("timeline", thing)
+            tap.true(thing, run.status == 0 and words in run.out, run.out[-400:])
+        tap.equal("cell", book.show("cell", "W6")["state"], "broken")
+        tap.equal("thermometer", book.show("thermometer", "S-137")["state"], "returned")
+    with tap.case("who left may not act, nor who was not allowed yet"):
+        for who, day in (("odo", "2029-07-02"), ("wren", "2029-05-01")):
+            path = book.place.parent / "customer.json"
+            path.write_text('{"name": "N", "address": "A"}', encoding="utf-8")
+            run = firn("book", "put", "customer", "K", path, "--book", book.place, "--as", who,
+                       "--at", f"{day}T12:00:00Z")
+            tap.equal(who, (run.status, f"person {who}" in run.err), (2, True))
+
+
+def file_of(book, number, which):
+    path = book.place.parent / "file"
+    firn("book", "certificate", number, f"--{which}", path, "--book", book.place)
+    return path.read_text(encoding="utf-8")
+
+
+def r_tpw(book, number):
+    return json.loads(file_of(book, number, "result"))["r_tpw"]["sequence"][-1]["ohm"]["value"]
+
+
+def elsewhere(tap, book, where):
+    """Out into plain files and in again; to a server."""
+    lists = [book.say("list", kind).out for kind in ("calibration", "certificate", "cell")]
+    places = [("after export and import", "import", where / "again.firn")]
+    if SERVER:
+        name = f"hollowmere_{os.getpid()}"
+        subprocess.run(["psql", "-q", SERVER, "-c", f"CREATE DATABASE {name}"], check=True)
+        places.append(("on PostgreSQL", "move", SERVER.replace("/postgres?", f"/{name}?")))
+    for what, how, place in places:
+        with tap.case(f"{what}: the same book"):
+            if how == "import":
+                tap.equal("export", book.say("export", where / "out").status, 0)
+                run = firn("book", "import", where / "out", place, timeout=600)
+            else:
+                run = book.say("move", place)
+            tap.equal(how, (run.status, run.err), (0, ""))
+            tap.equal("lists", [Book(place).say("list", kind).out for kind in
+                                ("calibration", "certificate", "cell")], lists)
+        holds(tap, Book(place), what)
+
+
+def main():
+    tap = Tap()
+    with folder() as name:
+        where = pathlib.Path(name)
+        book = Book(where / "hollowmere.firn")
+        load(tap, book, where)
+        holds(tap, book, "on SQLite")
+        if not SHORT:
+            years(tap, book)
+        elsewhere(tap, book, where)
+    return tap.done()
+
+
+if __name__ == "__main__":
+    sys.exit(main())
