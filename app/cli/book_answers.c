@@ -3,81 +3,12 @@
 #include "app/cli/book.h"
 
 #include "app/base/time.h"
-#include "app/service/book/certificate.h"
+#include "app/cli/book_recompute.h"
 #include "app/service/book/impact.h"
 #include "app/service/book/timeline.h"
 #include "firn/number.h"
 
 #include <string.h>
-
-static bool recompute_one(struct cli_book_call *call, const char *number, GString *output,
-			  int *held)
-{
-	struct service_recomputation found = { .holds = false };
-	const bool good = service_certificate_recompute(call->book, number, &found, call->messages);
-
-	if (good) {
-		g_string_append(output, found.report->str);
-		*held += found.holds;
-	}
-	if (found.report != NULL)
-		g_string_free(found.report, TRUE);
-	return good;
-}
-
-static bool note_number(const struct store_entry *entry, void *data, GError **error)
-{
-	(void)error;
-	g_ptr_array_add(data, g_strdup(entry->id));
-	return true;
-}
-
-/* Numbers of all certificates, of whatever state: each must come out again for good. */
-static bool all_numbers(struct cli_book_call *call, GPtrArray *numbers)
-{
-	GError *error = NULL;
-
-	if (store_each(call->book->store, "certificate", note_number, numbers, &error))
-		return true;
-	service_book_say(call->messages, call->where, error);
-	return false;
-}
-
-static int recompute(int argc, char **argv)
-{
-	gboolean all = FALSE;
-	const GOptionEntry own[] = {
-		{ "all", 0, 0, G_OPTION_ARG_NONE, &all, "Every certificate of the book", NULL },
-		{ NULL, 0, 0, G_OPTION_ARG_NONE, NULL, NULL, NULL },
-	};
-	const struct cli_book_form form = {
-		"[NUMBER]", "Computes an issued certificate again and compares.", own, 0, 1, false
-	};
-	struct cli_book_call call = { 0 };
-	g_autoptr(GPtrArray) numbers = g_ptr_array_new_with_free_func(g_free);
-	g_autoptr(GString) output = g_string_new(NULL);
-	int held = 0;
-	bool good = false;
-
-	if (cli_book_begin(&call, argc, argv, &form)) {
-		if ((call.n == 1) == all) {
-			call.status = cli_wrong(&call.common,
-						"name one certificate, or write --all and none");
-		} else if (all) {
-			good = all_numbers(&call, numbers);
-		} else {
-			g_ptr_array_add(numbers, g_strdup(call.arguments[0]));
-			good = true;
-		}
-		for (guint i = 0; good && i < numbers->len; i++)
-			good = recompute_one(&call, numbers->pdata[i], output, &held);
-		if (all)
-			g_string_append_printf(output, "%d of %u certificates hold\n", held,
-					       numbers->len);
-	}
-	const int status = cli_book_end(&call, good, output);
-	return status == CLI_DONE && held < (int)numbers->len ? CLI_NOT_ACCEPTED : status;
-}
 
 static int trace(int argc, char **argv)
 {
@@ -181,7 +112,7 @@ static int impact(int argc, char **argv)
 
 const struct cli_book_action cli_book_answers[] = {
 	{ "trace", trace, "a certificate back to its observations" },
-	{ "recompute", recompute, "an issued certificate computed again, and compared" },
+	{ "recompute", cli_book_recompute, "issued certificates computed again, and compared" },
 	{ "impact", impact, "a thing found wrong: which certificates, by how much" },
 	{ "timeline", timeline, "everything that happened to a thing" },
 	{ NULL, NULL, NULL },

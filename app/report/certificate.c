@@ -158,6 +158,13 @@ bool report_certificate_pdf(const struct lab_calibration *calibration,
 			    const struct lab_calibration_result *result, GByteArray *to,
 			    base_messages *messages)
 {
+	return report_certificate_texts(calibration, result, to, NULL, messages);
+}
+
+bool report_certificate_texts(const struct lab_calibration *calibration,
+			      const struct lab_calibration_result *result, GByteArray *to,
+			      GPtrArray *texts, base_messages *messages)
+{
 	struct certificate c = { .job = calibration, .result = result, .messages = messages };
 	GStringChunk *keep = NULL;
 
@@ -171,7 +178,9 @@ bool report_certificate_pdf(const struct lab_calibration *calibration,
 	if (fonts == NULL)
 		return false;
 	keep = g_string_chunk_new(1024);
-	const struct report_document document = document_of(&c, keep);
+	struct report_document document = document_of(&c, keep);
+
+	document.texts = texts;
 	g_autoptr(report_pdf) pdf = report_pdf_new(&document);
 	c.pdf = pdf;
 	compose(&c);

@@ -16,4 +16,11 @@ bool report_certificate_pdf(const struct lab_calibration *calibration,
 			    const struct lab_calibration_result *result, GByteArray *to,
 			    base_messages *messages);
 
+/* The same, and each text of its pages added to texts (char *, its owner's to free), so that two
+   certificates can be compared in every printed digit. Texts come as they are laid out, some more
+   than once; equal records give equal texts in the same order. */
+bool report_certificate_texts(const struct lab_calibration *calibration,
+			      const struct lab_calibration_result *result, GByteArray *to,
+			      GPtrArray *texts, base_messages *messages);
+
 #endif

@@ -74,6 +74,8 @@ PangoLayout *report_layout(struct report_canvas *canvas, const char *markup,
 		pango_layout_set_wrap(layout, PANGO_WRAP_WORD_CHAR);
 	}
 	check_signs(canvas, pango_layout_get_text(layout));
+	if (canvas->texts != NULL)
+		g_ptr_array_add(canvas->texts, g_strdup(pango_layout_get_text(layout)));
 	return layout;
 }
 

@@ -18,6 +18,7 @@ struct report_canvas {
 	base_messages *messages;
 	const char *file; /* that messages are about */
 	double room;      /* height of a page between its head and foot */
+	GPtrArray *texts; /* char *: each text that is laid out is added to it; NULL: none is */
 };
 
 struct report_block;

@@ -291,7 +291,11 @@ bool report_pdf_write(report_pdf *pdf, report_fonts *fonts, GByteArray *to, base
 	const size_t before =
 	    base_messages_count(messages, BASE_ERROR) + base_messages_count(messages, BASE_FAILURE);
 	const double room = sheet.height - body_top - body_bottom;
-	struct report_canvas canvas = { fonts, NULL, messages, pdf->document.file, room };
+	struct report_canvas canvas = { .fonts = fonts,
+					.messages = messages,
+					.file = pdf->document.file,
+					.room = room,
+					.texts = pdf->document.texts };
 	g_autoptr(GArray) fragments = g_array_new(FALSE, TRUE, sizeof(struct fragment));
 	g_autoptr(GByteArray) bytes = g_byte_array_new();
 

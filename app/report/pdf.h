@@ -14,6 +14,7 @@ struct report_document {
 	const char *date; /* of the paper, YYYY-MM-DD: the only date in the file */
 	const char *head_left, *head_right, *foot_left; /* markup; NULL: empty */
 	const char *watermark;                          /* across each page; NULL: none */
+	GPtrArray *texts; /* takes a copy of each text that is laid out, plain; NULL: none */
 };
 
 typedef struct report_pdf report_pdf;

@@ -3,8 +3,9 @@
 #include "app/report/certificate.h"
 #include "app/service/book/calibrate.h"
 #include "app/service/book/compose.h"
+#include "app/service/book/recorded.h"
+#include "app/report/program.h"
 
-#include <math.h>
 #include <string.h>
 
 #define AS_GOOD_AS_EQUAL 1e-12 /* relative; docs/book.md */
@@ -31,77 +32,6 @@ GBytes *service_certificate_file(service_book *book, const char *number, const c
 	return bytes;
 }
 
-/* ---- two results ---- */
-
-struct comparison {
-	struct service_recomputation *found;
-	int differences;
-};
-
-static void differ(struct comparison *c, const char *path, const char *what)
-{
-	if (++c->differences <= 20)
-		g_string_append_printf(c->found->report, "  %s: %s\n", path, what);
-}
-
-static void compare_numbers(struct comparison *c, const char *path, double was, double is)
-{
-	const double scale = fmax(fabs(was), fabs(is));
-	const double relative = scale > 0 ? fabs(was - is) / scale : 0;
-
-	c->found->n_numbers++;
-	c->found->largest = fmax(c->found->largest, relative);
-	if (relative > AS_GOOD_AS_EQUAL) {
-		g_autofree char *text = g_strdup_printf("was %.17g, is %.17g", was, is);
-
-		differ(c, path, text);
-	}
-}
-
-static void compare(struct comparison *c, const char *path, const json_t *was, const json_t *is)
-{
-	const char *name;
-	json_t *value;
-	size_t i;
-
-	if (json_is_number(was) && json_is_number(is)) {
-		compare_numbers(c, path, json_number_value(was), json_number_value(is));
-	} else if (json_is_object(was) && json_is_object(is)) {
-		json_object_foreach((json_t *)was, name, value)
-		{
-			g_autofree char *at = g_strdup_printf("%s/%s", path, name);
-
-			compare(c, at, value, json_object_get(is, name));
-		}
-	} else if (json_is_array(was) && json_array_size(was) == json_array_size(is)) {
-		json_array_foreach(was, i, value)
-		{
-			g_autofree char *at = g_strdup_printf("%s/%zu", path, i);
-
-			compare(c, at, value, json_array_get(is, i));
-		}
-	} else if (!json_equal(was, is)) {
-		differ(c, path, "is not what it was");
-	}
-}
-
-/* All but who computed it. */
-static void compare_results(struct service_recomputation *found, GBytes *was, const GString *is)
-{
-	struct comparison c = { found, 0 };
-	json_t *a = json_loadb(g_bytes_get_data(was, NULL), g_bytes_get_size(was), 0, NULL);
-	json_t *b = json_loadb(is->str, is->len, 0, NULL);
-
-	json_object_del(a, "program");
-	json_object_del(b, "program");
-	compare(&c, "", a, b);
-	if (c.differences > 20)
-		g_string_append_printf(found->report, "  and %d more\n", c.differences - 20);
-	found->holds = c.differences == 0;
-	json_decref(a);
-	json_decref(b);
-}
-
 /* ---- computing it again ---- */
 
 struct kept {
@@ -126,27 +56,78 @@ static bool take_kept(service_book *book, const json_t *certificate, struct kept
 	return ret->job != NULL && ret->readings != NULL && ret->result != NULL && ret->pdf != NULL;
 }
 
+/* The certificate once more. */
+struct again {
+	struct service_reduced reduced;
+	GByteArray *pdf;
+	GPtrArray *texts; /* char *, of its pages */
+};
+
+static bool compute_again(const struct kept *kept, struct again *ret, base_messages *messages)
+{
+	ret->pdf = g_byte_array_new();
+	ret->texts = g_ptr_array_new_with_free_func(g_free);
+	return service_book_compute(kept->job, kept->readings, &ret->reduced, messages) &&
+	       report_certificate_texts(ret->reduced.job, ret->reduced.result, ret->pdf, ret->texts,
+					messages);
+}
+
+static void release_again(struct again *again)
+{
+	service_reduced_clear(&again->reduced);
+	g_clear_pointer(&again->pdf, g_byte_array_unref);
+	g_clear_pointer(&again->texts, g_ptr_array_unref);
+}
+
 static bool is_same(GBytes *was, const void *bytes, size_t n)
 {
 	return g_bytes_get_size(was) == n && memcmp(g_bytes_get_data(was, NULL), bytes, n) == 0;
 }
 
-static void report(struct service_recomputation *found, const char *number, bool readings_hold)
-{
-	g_autofree char *numbers = g_strdup_printf(
-	    "certificate %s: %d numbers computed again, largest relative difference %.1e\n", number,
-	    found->n_numbers, found->largest);
+/* ---- every printed digit ---- */
 
-	g_string_prepend(found->report, numbers);
-	g_string_append_printf(found->report, "the environment is %s as on the day of issue\n",
-			       found->same_environment ? "the same" : "not the same");
-	g_string_append_printf(found->report,
-			       "the certificate and its data file come out with %s\n",
-			       found->same_bytes ? "the same bytes" : "other bytes");
-	g_string_append_printf(found->report, "the readings behind it are %s\n",
-			       readings_hold ? "those of the book"
-					     : "not those that the book gives now");
+/* Texts that differ, each pair once; ret: {"was", "is"}, the first of them. Returns how many. */
+static int differing_texts(const GPtrArray *was, const GPtrArray *is, json_t *ret)
+{
+	g_autoptr(GHashTable) told = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
+
+	for (guint i = 0; i < MAX(was->len, is->len); i++) {
+		const char *a = i < was->len ? was->pdata[i] : "",
+			   *b = i < is->len ? is->pdata[i] : "";
+
+		if (strcmp(a, b) != 0 && g_hash_table_add(told, g_strdup_printf("%s\n%s", a, b)) &&
+		    json_array_size(ret) < SERVICE_DIFFERENCES_TOLD)
+			json_array_append_new(ret, json_pack("{ss ss}", "was", a, "is", b));
+	}
+	return (int)g_hash_table_size(told);
 }
+
+/*
+ * The pages drawn from the recorded numbers beside those drawn from the new ones, by this program.
+ * What doesn't differ in any number can't differ in print. The result computed again is the
+ * recorded one afterwards.
+ */
+static json_t *compare_print(struct again *again, const json_t *recorded, bool differs)
+{
+	g_autoptr(GPtrArray) texts = g_ptr_array_new_with_free_func(g_free);
+	g_autoptr(GByteArray) pdf = g_byte_array_new();
+	g_autoptr(base_messages) reasons = base_messages_new(); /* told by the numbers already */
+	json_t *list = json_array();
+	int n = 0;
+
+	if (differs) {
+		service_take_recorded(recorded, again->reduced.result);
+		if (report_certificate_texts(again->reduced.job, again->reduced.result, pdf, texts,
+					     reasons))
+			n = differing_texts(texts, again->texts, list);
+		else
+			n = 1; /* no certificate comes of what was recorded */
+	}
+	return json_pack("{si si so}", "texts", (int)again->texts->len, "differing", n,
+			 "differences", list);
+}
+
+/* ---- what was found ---- */
 
 /* What the book gives for the calibration's readings today. */
 static bool readings_hold(service_book *book, const json_t *certificate, GBytes *was,
@@ -164,44 +145,73 @@ static bool readings_hold(service_book *book, const json_t *certificate, GBytes 
 	return good;
 }
 
-static bool recompute(service_book *book, const json_t *certificate, const char *number,
-		      struct service_recomputation *ret, base_messages *messages)
+static json_t *compare_numbers(const struct kept *kept, struct again *again)
 {
-	g_autoptr(GByteArray) pdf = g_byte_array_new();
-	struct service_reduced again = { NULL, NULL, NULL };
-	struct kept kept = { NULL, NULL, NULL, NULL };
-	json_t *environment = service_environment();
-	const bool good = take_kept(book, certificate, &kept, messages) &&
-			  service_book_compute(kept.job, kept.readings, &again, messages) &&
-			  report_certificate_pdf(again.job, again.result, pdf, messages);
+	gsize n;
+	const char *bytes = g_bytes_get_data(kept->result, &n);
+	json_t *was = json_loadb(bytes, n, 0, NULL);
+	json_t *is = json_loadb(again->reduced.json->str, again->reduced.json->len, 0, NULL);
+	struct service_differences d;
+	json_t *found;
 
-	ret->same_environment =
-	    json_equal(environment, json_object_get(certificate, "environment"));
-	if (good) {
-		const bool same_readings =
-		    readings_hold(book, certificate, kept.readings, messages);
-
-		compare_results(ret, kept.result, again.json);
-		ret->same_bytes = is_same(kept.result, again.json->str, again.json->len) &&
-				  is_same(kept.pdf, pdf->data, pdf->len);
-		ret->holds =
-		    ret->holds && same_readings && (ret->same_bytes || !ret->same_environment);
-		report(ret, number, same_readings);
-	}
-	service_reduced_clear(&again);
-	release_kept(&kept);
-	json_decref(environment);
-	return good;
+	service_compare_results(was, is, AS_GOOD_AS_EQUAL, &d);
+	found = json_pack("{si si sf si so so}", "numbers", d.n_numbers, "unequal", d.n_unequal,
+			  "largest_relative_difference", d.largest, "differing", d.n, "differences",
+			  d.differences, "print",
+			  compare_print(again, was, d.n_unequal > 0 || d.n > 0));
+	json_decref(was);
+	json_decref(is);
+	return found;
 }
 
-bool service_certificate_recompute(service_book *book, const char *number,
-				   struct service_recomputation *ret, base_messages *messages)
+static int64_t count_of(const json_t *found, const char *name)
+{
+	return json_integer_value(json_object_get(found, name));
+}
+
+static json_t *compare(const struct kept *kept, struct again *again, const json_t *certificate,
+		       bool same_readings)
+{
+	json_t *environment = service_environment();
+	const json_t *then = json_object_get(certificate, "environment");
+	const bool same_environment = json_equal(environment, then);
+	const bool same_bytes =
+	    is_same(kept->result, again->reduced.json->str, again->reduced.json->len) &&
+	    is_same(kept->pdf, again->pdf->data, again->pdf->len);
+	json_t *found = compare_numbers(kept, again);
+	const bool holds = count_of(found, "differing") == 0 &&
+			   count_of(json_object_get(found, "print"), "differing") == 0 &&
+			   same_readings && (same_bytes || !same_environment);
+
+	json_object_set_new(found, "holds", json_boolean(holds));
+	json_object_set_new(found, "same_bytes", json_boolean(same_bytes));
+	json_object_set_new(found, "same_environment", json_boolean(same_environment));
+	json_object_set_new(found, "same_constants",
+			    json_boolean(g_strcmp0(service_book_text(then, "constants"),
+						   report_program_constants()) == 0));
+	json_object_set_new(found, "same_readings", json_boolean(same_readings));
+	json_object_set(found, "issued_with", (json_t *)then);
+	json_object_set_new(found, "computed_with", environment);
+	return found;
+}
+
+json_t *service_certificate_recompute(service_book *book, const char *number,
+				      base_messages *messages)
 {
 	json_t *certificate = service_book_get(book, "certificate", number, NULL, messages);
-	bool good;
+	struct kept kept = { NULL, NULL, NULL, NULL };
+	struct again again = { { NULL, NULL, NULL }, NULL, NULL };
+	json_t *found = NULL;
 
-	*ret = (struct service_recomputation){ .report = g_string_new(NULL) };
-	good = certificate != NULL && recompute(book, certificate, number, ret, messages);
+	if (certificate != NULL && take_kept(book, certificate, &kept, messages) &&
+	    compute_again(&kept, &again, messages)) {
+		found = compare(&kept, &again, certificate,
+				readings_hold(book, certificate, kept.readings, messages));
+		json_object_set_new(found, "certificate", json_string(number));
+		json_object_set(found, "state", json_object_get(certificate, "state"));
+	}
+	release_again(&again);
+	release_kept(&kept);
 	json_decref(certificate);
-	return good;
+	return found;
 }

@@ -8,24 +8,27 @@
 GBytes *service_certificate_file(service_book *book, const char *number, const char *which,
 				 base_messages *messages);
 
-struct service_recomputation {
-	bool same_environment; /* program, libraries and constants are those of the day of issue */
-	bool same_bytes;       /* of the PDF and of the result */
-	int n_numbers;         /* numbers of the result that were compared */
-	double largest;        /* relative difference of two numbers; 0: none */
-	GString *report;       /* what was done and what differs, for people */
-	bool holds;            /* same bytes; or, elsewhere, all numbers within 1e-12 */
-};
-
 /*
  * service_certificate_recompute - the certificate once more, from the job and the readings that it
  * kept, and those readings against the book's own.
  *
- * In the environment that the certificate records, its PDF and its result must come out with the
- * same bytes; in another, every number of the result within 1e-12 relative (of the largest in its
- * list). Returned: false with messages when it could not be computed; else what was found.
+ * Returned: what was found, to release with json_decref; NULL with messages when it could not be
+ * computed.
+ *   certificate, state
+ *   holds              all of the following: no number differs by more than 1e-12 relative, nothing
+ *                      that is printed differs, the readings are the book's; and where program,
+ *                      libraries and constants are those of the day of issue, the bytes are too
+ *   numbers, unequal   compared; not the same double
+ *   largest_relative_difference
+ *   differing, differences   how many differ by more than 1e-12 relative; of the first of them
+ *                      {"path", "was", "is"}
+ *   print              {"texts", "differing", "differences": [{"was", "is"}]}: the pages drawn by
+ *                      this program from the recorded numbers and from the new ones
+ *   same_bytes, same_environment, same_constants, same_readings
+ *   issued_with, computed_with   program, libraries and constants
+ * Where the constants are others, the differences are what this program's constants change.
  */
-bool service_certificate_recompute(service_book *book, const char *number,
-				   struct service_recomputation *ret, base_messages *messages);
+json_t *service_certificate_recompute(service_book *book, const char *number,
+				      base_messages *messages);
 
 #endif
