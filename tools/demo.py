@@ -1,10 +1,11 @@
 #!/usr/bin/python3
-"""Runs the examples with the program and tells what came of them.
+"""Runs the examples with the program, makes a book of three years, and tells what came of them.
 
     tools/demo.py PROGRAM
 
-Writes demo/NAME.pdf and demo/NAME.json for every folder of examples/. Exit status 0 when each ended
-as it should, the one that fails the scale's criterion included; 1 when one did not.
+Writes demo/NAME.pdf and demo/NAME.json for every folder of examples/, and demo/hollowmere.firn. Exit
+status 0 when each ended as it should, the one that fails the scale's criterion included; 1 when one
+did not.
 """
 import json
 import os
@@ -12,6 +13,8 @@ import pathlib
 import subprocess
 import sys
 import time
+
+from hollowmere import book, tour
 
 ROOT = pathlib.Path(__file__).resolve().parent.parent
 # Folder of examples/, what it is, and the exit status that is right for it.
@@ -25,6 +28,7 @@ EXAMPLES = (
     ("fails-the-criterion", "Industrial thermometer of 100 ohm; the scale asks for purer "
      "platinum.", 1),
 )
+BOOK = "demo/hollowmere.firn"
 
 
 class Unexpected(Exception):
@@ -108,11 +112,16 @@ def main():
         except (Unexpected, OSError, ValueError, KeyError, TypeError) as error:
             wrong.append(name)
             print(f"\n{what}\n  UNEXPECTED: {error}")
-    print(f"\nDone in {time.monotonic() - start:.2f} s. Open a PDF with any viewer, for instance\n"
+    print(f"\nFive calibrations in {time.monotonic() - start:.2f} s. Open a PDF with any viewer, for instance\n"
           "  xdg-open demo/long-stem-25-ohm.pdf\n"
           "Inputs: examples/NAME/job.yaml and readings.csv. What was simulated: truth.json there.\n"
           "The same by hand:\n"
           f"  {sys.argv[1]} reduce examples/long-stem-25-ohm/job.yaml --pdf certificate.pdf")
+    try:
+        tour.show(program, ROOT / BOOK, sys.argv[1], BOOK)
+    except (book.Refused, OSError, ValueError, KeyError) as error:
+        wrong.append("hollowmere")
+        print(f"\nThe book of three years\n  UNEXPECTED: {error}")
     if wrong:
         print(f"Not as expected: {', '.join(wrong)}", file=sys.stderr)
     return 1 if wrong else 0

@@ -13,9 +13,7 @@ Writes FOLDER/history.jsonl and FOLDER/jobs/NAME/job.yaml and readings.csv. They
 import argparse
 import pathlib
 
-from hollowmere.laboratory import Hollowmere
-
-SEED = 9
+from hollowmere.laboratory import SEED, Hollowmere
 
 
 def main():

@@ -9,6 +9,7 @@ from .history import History, at, day, workday
 from .mantles import Mantles
 from .truth import Truth
 
+SEED = 9
 LAST = day("2030-12-19")
 
 
