@@ -82,6 +82,39 @@ def loaded(tap, book):
         tap.equal("no later paper", "31-1" in out.replace("31-001", ""), False)
 
 
+VISIT = {"thermometer": "S-114", "job": {"resistor": "R-100-3", "depth_m": 0.2},
+         "provenance": "simulated", "state": "open"}
+
+
+def filled(tap, book):
+    """A visit without a job file: opened, filled, closed."""
+    clock = "time,current_mA,ratio\n" + "".join(
+        f"2031-06-06T08:{minute:02}:00Z,1,0.2500{minute:02}\n" for minute in range(1, 9))
+    (book.folder / "visit.csv").write_text(clock, encoding="utf-8")
+    acts = [put("visit", "V-1", VISIT, who="bo", when=DAY.format(6)),
+            {"do": "readings", "id": "V-1", "file": "visit.csv", "who": "bo", "when": DAY.format(6)},
+            {"do": "change", "id": "V-1", "kind": "visit", "body": {"state": "closed"}, "who": "bo",
+             "when": DAY.format(6)}]
+    with tap.case("a visit is opened, filled and closed in one file"):
+        run = load(book, *acts)
+        tap.equal("status", (run.status, run.err), (0, ""))
+        tap.equal("state", book.show("visit", "V-1")["state"], "closed")
+        tap.equal("export", book.say("export", book.folder / "out", who=None).status, 0)
+        kept = "".join(path.read_text(encoding="utf-8") for path in
+                       (book.folder / "out").rglob("*.csv") if "V-1" in str(path))
+        tap.equal("readings", kept.count("0.2500"), 8)
+    with tap.case("readings that don't fit leave nothing of the visit"):
+        opened = dict(acts[0], id="V-2")
+        (book.folder / "visit.csv").write_text(clock + "2031-06-06T09:00:00Z,1,x\n",
+                                               encoding="utf-8")
+        run = load(book, opened, dict(acts[1], id="V-2"))
+        tap.equal("refused", (run.status, "visit.csv:10:" in run.err,
+                              "acts.jsonl:2" in run.err), (2, True, True))
+        tap.equal("no visit", book.say("show", "visit", "V-2", who=None).status, 2)
+        run = load(book, dict(acts[1]))
+        tap.equal("nor into a closed one", (run.status, "is closed" in run.err), (2, True))
+
+
 def refused(tap, book):
     """Every refusal leaves the book as it was, whatever stood before it in the file."""
     before = book.say("list", "customer", who=None).out
@@ -175,6 +208,7 @@ def main():
         book = Book(pathlib.Path(where))
         begin(tap, book)
         loaded(tap, book)
+        filled(tap, book)
         refused(tap, book)
         by_hand(tap, book)
         moved(tap, book)

@@ -3,6 +3,7 @@
 #include "app/base/file.h"
 #include "app/base/suggest.h"
 #include "app/base/time.h"
+#include "app/service/book/add_readings.h"
 #include "app/service/book/calibrate.h"
 #include "app/service/book/import_job.h"
 #include "app/service/book/plan.h"
@@ -59,12 +60,27 @@ static bool do_change(const struct load *l)
 				   json_object_get(l->said, "body"), 0, l->messages);
 }
 
-static bool do_job(const struct load *l)
+/* Its path counts from the folder in which the list of acts stands. */
+static char *path_of_file(const struct load *l)
 {
 	g_autofree char *folder = g_path_get_dirname(l->path);
-	g_autofree char *path = g_path_is_absolute(text(l, "file"))
-				    ? g_strdup(text(l, "file"))
-				    : g_build_filename(folder, text(l, "file"), NULL);
+
+	return g_path_is_absolute(text(l, "file"))
+		   ? g_strdup(text(l, "file"))
+		   : g_build_filename(folder, text(l, "file"), NULL);
+}
+
+static bool do_readings(const struct load *l)
+{
+	g_autofree char *path = path_of_file(l);
+	size_t n;
+
+	return service_book_add_readings(l->book, &l->act, l->id, path, &n, l->messages);
+}
+
+static bool do_job(const struct load *l)
+{
+	g_autofree char *path = path_of_file(l);
 	const bool simulated = store_identity(l->book->store)->simulated;
 
 	return service_book_import_job(l->book, &l->act, path, l->id,
@@ -127,6 +143,7 @@ static const struct known_act {
 	{ "put", do_put, { { "kind", JSON_STRING, true }, { "body", JSON_OBJECT, true } } },
 	{ "change", do_change, { { "kind", JSON_STRING, true }, { "body", JSON_OBJECT, true } } },
 	{ "job", do_job, { { "file", JSON_STRING, true } } },
+	{ "readings", do_readings, { { "file", JSON_STRING, true } } },
 	{ "plan",
 	  do_plan,
 	  { { "thermometer", JSON_STRING, true },
@@ -165,7 +182,7 @@ static const struct known_act *act_named(const struct load *l, const char *name)
 	}
 	g_ptr_array_add(names, NULL);
 	near = name != NULL ? base_suggest(name, (const char *const *)names->pdata) : NULL;
-	wrong(l, 0, "\"do\" must be put, change, job, plan, reduce, agree or issue%s%s",
+	wrong(l, 0, "\"do\" must be put, change, job, readings, plan, reduce, agree or issue%s%s",
 	      near != NULL ? "; probably " : "", near != NULL ? near : "");
 	return NULL;
 }
