@@ -3,7 +3,7 @@
 #include "app/base/file.h"
 #include "app/file/text.h"
 
-static const char *const kinds[] = { "fixed-point calibration", "measurement model", NULL };
+static const char *const kinds[] = { "fixed-point calibration", "measurement model", "cell", NULL };
 
 GBytes *file_yaml_bytes(const char *path, base_messages *messages)
 {

@@ -8,6 +8,9 @@ enum file_kind {
 	FILE_NO_KIND = -1, /* it cannot be told; the messages say why */
 	FILE_FIXED_POINT_CALIBRATION,
 	FILE_MEASUREMENT_MODEL,
+	FILE_CELL,
+	FILE_PROCEDURE,
+	FILE_PROCEDURE_CHANGE,
 };
 
 /* The kind of the file at a path, and nothing more of it. */
