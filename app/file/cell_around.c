@@ -7,6 +7,8 @@
 
 static const struct file_range pad = { 0.0, 200.0, false, false,
 				       "a pad under the tip is 0 to 200 mm thick" };
+static const struct file_range melted = { 0.0, 20.0, false, false,
+					  "a melted film is in millimetres, 0 to 20" };
 static const struct file_range cover = { 0.0, 2000.0, false, false,
 					 "it is a length of stem in millimetres, 0 to 2000" };
 static const struct file_range offset = {
@@ -33,6 +35,7 @@ static const struct file_quantity_field bushing[] = {
 };
 static const struct file_quantity_field contact[] = {
 	{ "pad_mm", CONTACT(pad_m), &pad, 1e-3 },
+	{ "melted_mm", CONTACT(melted_m), &melted, 1e-3 },
 };
 static const struct file_quantity_field around[] = {
 	{ "ambient_C", AROUND(ambient_C), &file_cell_t_C, 0.0 },

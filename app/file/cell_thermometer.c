@@ -28,6 +28,7 @@ static const struct file_quantity_field sheath[] = {
 };
 static const struct file_quantity_field leads[] = {
 	{ "diameter_mm", FIELD(leads.diameter_m), &file_cell_mm, 1e-3 },
+	{ "circle_mm", FIELD(leads.circle_m), &file_cell_mm, 1e-3 },
 };
 static const struct file_quantity_field element[] = {
 	{ "length_mm", FIELD(element.length_m), &file_cell_mm, 1e-3 },

@@ -2,14 +2,24 @@
 
 #include "app/base/time.h"
 
-const char *const lab_solid_materials[] = {
-	"fused silica", "borosilicate", "alumina", "stainless steel",
-	"nickel alloy", "platinum",     "copper",  "aluminium",
-	"graphite",     "PTFE",         NULL
-};
+const char *const lab_solid_materials[] = { "fused silica",
+					    "borosilicate",
+					    "alumina",
+					    "stainless steel 316",
+					    "stainless steel 304",
+					    "nickel alloy 600",
+					    "platinum",
+					    "gold",
+					    "copper",
+					    "silver",
+					    "aluminium",
+					    "graphite",
+					    "polystyrene foam",
+					    NULL };
 
-const char *const lab_well_fluids[] = { "water",  "ethanol", "silicone oil",    "air",
-					"helium", "argon",   "magnesia powder", NULL };
+const char *const lab_well_fluids[] = { "water", "ethanol", "silicone oil",
+					"air",   "helium",  "magnesia powder",
+					NULL };
 
 const char *lab_keeping_name(enum lab_keeping keeping)
 {
@@ -33,7 +43,7 @@ static void clear_thermometer(struct lab_stem *t)
 {
 	t->nominal_ohm = t->currents_A[0] = t->currents_A[1] = LAB_NOT_GIVEN;
 	t->sheath.outer_m = t->sheath.inner_m = t->sheath.length_m = none;
-	t->leads.diameter_m = none;
+	t->leads.diameter_m = t->leads.circle_m = none;
 	t->element.length_m = t->element.from_tip_m = t->element.diameter_m = none;
 	t->inside_K_per_W = t->heat_capacity_J_per_K = none;
 }
@@ -53,7 +63,8 @@ static void clear_rest(struct lab_cell_study *s)
 	struct lab_tube *bushing = &s->contact.bushing;
 	struct lab_preparation *p = &s->preparation;
 
-	s->contact.pad_m = bushing->outer_m = bushing->inner_m = bushing->length_m = none;
+	s->contact.pad_m = s->contact.melted_m = none;
+	bushing->outer_m = bushing->inner_m = bushing->length_m = none;
 	s->surroundings.ambient_C = s->surroundings.cover_m = s->surroundings.offset_K = none;
 	s->surroundings.film_W_per_m2K = s->surroundings.spread_K = none;
 	s->surroundings.cells = 1;

@@ -25,8 +25,8 @@ static inline bool lab_stated(const struct lab_quantity *q)
 	return lab_given(q->value);
 }
 
-/* What things are made of, by the names that files use; the engine knows the same ones. NULL at
-   the end of each list. */
+/* What things are made of, by the names that files use; with _ for blanks they are those of
+   firn/material.h. NULL at the end of each list. */
 extern const char *const lab_solid_materials[]; /* sheaths, wells, bushings, envelopes, leads */
 extern const char *const lab_well_fluids[];     /* what fills a well, and a sheath */
 
@@ -47,8 +47,8 @@ struct lab_stem {
 	const char *filling; /* gas or powder within the sheath */
 	struct {
 		const char *material;
-		int count; /* 0: not stated */
-		struct lab_quantity diameter_m;
+		int count;                                /* 0: not stated */
+		struct lab_quantity diameter_m, circle_m; /* of a wire; that they stand on */
 	} leads;
 	struct {
 		struct lab_quantity length_m, from_tip_m, diameter_m;
@@ -87,8 +87,9 @@ struct lab_cell_body {
 
 /* What lies between thermometer and well. */
 struct lab_well_contact {
-	const char *fluid;         /* NULL: not stated */
-	struct lab_quantity pad_m; /* under the tip: foam at the bottom */
+	const char *fluid;            /* NULL: not stated */
+	struct lab_quantity pad_m;    /* under the tip: foam at the bottom */
+	struct lab_quantity melted_m; /* thickness of the film between well and ice */
 	bool bushed;
 	struct lab_tube bushing;
 };
