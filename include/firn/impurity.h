@@ -41,4 +41,42 @@ enum firn_status firn_impurities(size_t n, const struct firn_node *x,
 enum firn_status firn_impurity_maximum(struct firn_tape *tape, const char *name, double total,
 				       double A_per_K, struct firn_node *ret_dt_K);
 
+/*
+ * firn_impurities_left - the same effect when part of the sample has frozen and the liquid is well
+ * mixed: dT = sum x_i m_i F^(k_i - 1), F the fraction that is still liquid, 1e-3 to 1.
+ *
+ * n, x, slope as above; k solid over liquid, 0 to 20. With every k = 0 and m = -1/A it is Raoult's
+ * -x/(F A). Source: CCT Guide sec. 2.1 (2018), equations (4) and (5) (Gulliver-Scheil).
+ */
+enum firn_status firn_impurities_left(size_t n, const struct firn_node *x,
+				      const struct firn_node *slope_K, const struct firn_node *k,
+				      struct firn_node F, struct firn_node *ret_dt_K);
+
+/*
+ * firn_effective_k - distribution coefficient where the liquid mixes in part: k/(k + (1 - k)
+ * exp(-v d/D)).
+ *
+ * k 0 to 20; vd_over_D: speed of the interface times thickness of the boundary layer over the
+ * coefficient of diffusion, 0 (mixed: k itself) to 100. Source: as above, equation (7).
+ */
+enum firn_status firn_effective_k(struct firn_node k, struct firn_node vd_over_D,
+				  struct firn_node *ret_k);
+
+/*
+ * firn_unmixed_solid - what of an impurity the solid holds at depth x behind the first front when
+ * the liquid does not mix: c (1 - (1 - k) exp(-k v x/D)), as a fraction of c.
+ *
+ * k 0 to 20; kvx_over_D without the k: v x/D, 0 to 1e6. Source: as above, equation (8).
+ */
+enum firn_status firn_unmixed_solid(double k, double vx_over_D, double *ret_of_c);
+
+/*
+ * firn_estimated_dof - degrees of freedom of an uncertainty that is itself known only within q
+ * (relative standard uncertainty of u, 0.01 to 10): q^-2 (1 + 3 q + 1.2 q^2)/2.
+ *
+ * The usual q^-2/2 (JCGM 100:2008, G.4.2) is for small q, and gives 0.5 where this gives 2.6, at q
+ * = 1. Source: CCT Guide sec. 2.1 (2018), equation (13).
+ */
+enum firn_status firn_estimated_dof(double q, double *ret_dof);
+
 #endif

@@ -61,6 +61,60 @@ static void test_uncertainty(void **state)
 		    1e-12);
 }
 
+/* The same tin when half of it has frozen: equation (5). One impurity with k = 0 follows Raoult. */
+static void test_half_frozen(void **state)
+{
+	static const double fraction[] = { 0.20e-6, 0.10e-6, 0.05e-6 }, k_[] = { 0.02, 0.5, 3.0 };
+	struct firn_node x[3], slope[3], k[3], got;
+	const struct firn_node half = input(0.5, 0.0), all = input(1.0, 0.0), no_k = input(0, 0);
+	double A;
+
+	(void)state;
+	assert_int_equal(firn_cryoscopic_constant("Sn", &A), FIRN_OK);
+	for (size_t i = 0; i < 3; i++) {
+		x[i] = input(fraction[i], 0.0);
+		k[i] = input(k_[i], 0.0);
+		assert_int_equal(firn_liquidus_slope(A, k[i], &slope[i]), FIRN_OK);
+	}
+	assert_int_equal(firn_impurities_left(3, x, slope, k, half, &got), FIRN_OK);
+	assert_near(1e6 * firn_value(got), -128.017, 5e-4);
+	assert_int_equal(firn_impurities_left(3, x, slope, k, all, &got), FIRN_OK);
+	assert_near(1e6 * firn_value(got), -43.234, 5e-4);
+	assert_int_equal(firn_cryoscopic_constant("H2O", &A), FIRN_OK);
+	assert_int_equal(firn_liquidus_slope(A, no_k, &slope[0]), FIRN_OK);
+	x[0] = input(1e-6, 0.0);
+	assert_int_equal(firn_impurities_left(1, x, slope, &no_k, half, &got), FIRN_OK);
+	assert_near(firn_value(got), -2e-6 / A, 1e-18);
+}
+
+/* Equation (7): stirred the coefficient is k, without any mixing 1. Equation (8): the first solid
+   has k of the concentration, far in it all. Equation (13) against the usual form. */
+static void test_mixing(void **state)
+{
+	struct firn_node got;
+	double part, dof;
+
+	(void)state;
+	assert_int_equal(firn_effective_k(input(0.1, 0.0), input(1.0, 0.0), &got), FIRN_OK);
+	assert_near(firn_value(got), 0.231969, 5e-7);
+	assert_int_equal(firn_effective_k(input(0.1, 0.0), input(0.0, 0.0), &got), FIRN_OK);
+	assert_near(firn_value(got), 0.1, 1e-16);
+	assert_int_equal(firn_effective_k(input(0.1, 0.0), input(60.0, 0.0), &got), FIRN_OK);
+	assert_near(firn_value(got), 1.0, 1e-15);
+	assert_int_equal(firn_unmixed_solid(0.1, 0.0, &part), FIRN_OK);
+	assert_near(part, 0.1, 1e-16);
+	assert_int_equal(firn_unmixed_solid(0.1, 1e4, &part), FIRN_OK);
+	assert_near(part, 1.0, 1e-16);
+	assert_int_equal(firn_estimated_dof(0.25, &dof), FIRN_OK);
+	assert_near(dof, 14.6, 1e-14);
+	assert_int_equal(firn_estimated_dof(2.0, &dof), FIRN_OK);
+	assert_near(dof, 1.475, 1e-15);
+	assert_int_equal(firn_estimated_dof(0.0, &dof), FIRN_E_DOMAIN);
+	assert_int_equal(firn_unmixed_solid(-0.1, 1.0, &part), FIRN_E_DOMAIN);
+	assert_int_equal(firn_effective_k(input(30, 0), input(1, 0), &got), FIRN_E_DOMAIN);
+	assert_near(dof, 1.475, 1e-15);
+}
+
 static void test_refused(void **state)
 {
 	const struct firn_node x = input(0.2, 0.0), slope = input(-300.0, 0.0),
@@ -84,12 +138,14 @@ static void test_refused(void **state)
 
 int main(void)
 {
-	struct CMUnitTest tests[COUNT(maximum_cases) + 3];
+	struct CMUnitTest tests[COUNT(maximum_cases) + 5];
 	size_t n = 0;
 
 	ADD_CASES(tests, n, maximum_cases, test_maximum);
 	ADD_TEST(tests, n, test_tin);
 	ADD_TEST(tests, n, test_uncertainty);
+	ADD_TEST(tests, n, test_half_frozen);
+	ADD_TEST(tests, n, test_mixing);
 	ADD_TEST(tests, n, test_refused);
 	return cmocka_run_group_tests_name("impurity", tests, NULL, NULL);
 }
