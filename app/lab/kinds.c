@@ -136,6 +136,7 @@ static const struct lab_field instrument[] = {
 static const struct lab_field cell_geometry[] = {
 	NUMBER("well_bore_mm", false, 1, 100, "inner diameter of the well, mm"),
 	NUMBER("well_depth_mm", false, 10, 1000, "from the water surface to the bottom, mm"),
+	NUMBER("water_level_mm", false, 0, 1000, "from the rim of the well down to the water, mm"),
 	NUMBER("outer_mm", false, 5, 500, "outer diameter, mm"),
 	NUMBER("wall_mm", false, 0.1, 20, "of the well, mm"),
 	CHOICE("material", false, "borosilicate|fused silica|steel|graphite|other", "of the wall"),
@@ -272,10 +273,10 @@ static const struct lab_field inspection[] = {
 	END,
 };
 
-/* A12: a knock, a power cut, a changed cable: what later readings must be seen with. */
+/* A knock, a power cut, a changed cable: what later readings must be seen with. */
 static const struct lab_field event[] = {
 	TIME("time", true, "when"),
-	REFERENCES("about", true, ANY_EQUIPMENT, "what it happened to"),
+	REFERENCES("about", true, ANY_EQUIPMENT "|realisation", "what it happened to"),
 	TEXT("what", true, "what happened"),
 	REFERENCE("person", true, "person", "who noted it"),
 	NOTE,

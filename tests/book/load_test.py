@@ -34,11 +34,11 @@ WORK = [dict(JOB, when=DAY.format(2)),
         {"do": "issue", "id": "31-001", "number": "C-1", "who": "dee", "when": DAY.format(5)}]
 
 
-def load(book, *acts, **how):
+def load(book, *acts, why="as the test wants it", **how):
     path = book.folder / "acts.jsonl"
     path.write_text("".join((a if isinstance(a, str) else json.dumps(a)) + "\n" for a in acts),
                     encoding="utf-8")
-    return book.say("load", path, **how)
+    return book.say("load", path, why=why, **how)
 
 
 def begin(tap, book):

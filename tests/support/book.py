@@ -31,10 +31,10 @@ class Book:
     def say(self, action, *arguments, **how):
         return firn("book", action, *arguments, *self.options(**how))
 
-    def put(self, kind, name, body, **how):
+    def put(self, kind, name, body, why="as the test wants it", **how):
         path = self.folder / "record.json"
         path.write_text(json.dumps(body), encoding="utf-8")
-        return self.say("put", kind, name, path, **how)
+        return self.say("put", kind, name, path, why=why, **how)
 
     def show(self, kind, name):
         return self.say("show", kind, name, "--body", who=None).json()
@@ -42,9 +42,11 @@ class Book:
     def change(self, kind, name, **members):
         return self.put(kind, name, {**self.show(kind, name), **members})
 
-    def begin(self):
+    def begin(self, *options):
+        """Of simulated work, so that a test can choose its times."""
         return firn("book", "init", self.place, "--laboratory", "Hollowmere Thermometry",
-                    "--address", "1 Mere Lane", "--as", "ada", "--name", "Ada Quill", "--simulated")
+                    "--address", "1 Mere Lane", "--as", "ada", "--name", "Ada Quill", "--simulated",
+                    *options)
 
 
 def staff(book):

@@ -189,7 +189,7 @@ class Equipment:
 
     def _check(self, history, name, date, kind, who, *, expected, found, u, limit, unit, source):
         wrong = abs(found - expected) > limit
-        history.put(at(date, "15:30"), who, "equipment check", f"EC-{date:%y%m%d}-{name}-{kind[:2]}", {
+        history.put(at(date, "15:30"), who, "equipment check", f"EC-{date:%y%m%d}-{name}-{kind[:4]}", {
             "equipment": name, "check": kind, "time": at(date, "15:00"), "found": found,
             "expected": expected, "u": u, "unit": unit, "verdict": "failed" if wrong else "passed",
             "limit": limit, "limit_source": source})

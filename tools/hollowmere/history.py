@@ -39,6 +39,9 @@ class History:
         self.act(when, who, "put", name, why=why, kind=kind, body=body)
 
     def change(self, when, who, kind, name, body, why=None):
+        """Nothing changes without a reason; the plain ones needn't be said each time."""
+        if why is None:
+            why = f"it is {body['state']} now" if "state" in body else "completed after the work"
         self.act(when, who, "change", name, why=why, kind=kind, body=body)
 
     def lines(self):

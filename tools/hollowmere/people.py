@@ -4,6 +4,7 @@ from .history import at, day
 BEGIN = "2028-01-03"
 LABORATORY = "Hollowmere Temperature Laboratory"
 ADDRESS = "4 Mill Rise, Hollowmere"
+CHECKED_SINCE = "2030-03-01"  # check thermometers decide on release
 FIRST, FIRST_NAME = "edda", "Edda Mossgarth"
 
 CUSTOMERS = {
@@ -15,6 +16,9 @@ CUSTOMERS = {
     "hollowmere": (LABORATORY, ADDRESS),
     "observatory": ("High Sedge Observatory", "Beacon Road, High Sedge"),
 }
+
+_ANNEAL_LIMIT = {"name": "anneal_change_mK", "value": 0.4, "unit": "mK",
+                 "source": "quality manual 7.3, revision 4"}
 
 # Ends of the ranges in °C, and the least U at a fixed point in them in mK (k = 2).
 _SCOPE = [(-39.0, 29.8, 0.05), (29.7, 232.0, 0.15), (231.9, 419.6, 0.2), (419.5, 661.0, 0.6)]
@@ -42,7 +46,7 @@ def _begin(history):
                    ("issue", BEGIN))
     for who in edda["authorisations"]:
         del who["by"]
-    history.put(now, FIRST, "person", FIRST, edda)
+    history.put(now, FIRST, "person", FIRST, edda, "authorised by the owner of the laboratory")
     for name, body in (
             ("ilse", _person("Ilse Fennimoor", "thermometrist", ("operate", BEGIN))),
             ("tam", _person("Tam Quillbeck", "thermometrist", ("operate", BEGIN),
@@ -55,9 +59,8 @@ def _begin(history):
         "method": "Procedure FP-04, revision 4: fixed points from the highest downwards, "
                   "R(0.01 °C) after each, 1 mA and 1.41 mA extrapolated to zero current."},
         "capability as assessed in November 2027")
-    history.put(now, FIRST, "limits", "quality-manual", {"from": BEGIN, "limits": [
-        {"name": "anneal_change_mK", "value": 0.4, "unit": "mK",
-         "source": "quality manual 7.3, revision 4"}]})
+    history.put(now, FIRST, "limits", "quality-manual", {
+        "from": BEGIN, "limits": [_ANNEAL_LIMIT]})
     for name, (title, address) in CUSTOMERS.items():
         history.put(now, "ilse", "customer", name, {"name": title, "address": address})
 
@@ -83,10 +86,15 @@ def _later(history):
     history.put(at(day("2030-07-01")), FIRST, "person", "wren", _person(
         "Wren Hathersage", "thermometrist", ("operate", "2029-05-02"), ("check", "2030-07-01")),
         "training record 30-3")
+    history.put(at(day("2030-01-07"), "11:30"), FIRST, "limits", "quality-manual", {
+        "from": CHECKED_SINCE, "limits": [_ANNEAL_LIMIT, *(
+            {"name": name, "value": value, "unit": "1", "source": "quality manual 7.7, revision 5"}
+            for name, value in (("check_thermometer_visits", 1), ("check_thermometer_k", 4)))]},
+        "histories are long enough now to judge by")
     history.change(at(day("2030-01-07")), FIRST, "laboratory", "laboratory", {
         "method": "Procedure FP-04, revision 5: fixed points from the highest downwards, "
                   "R(0.01 °C) after each, 1 mA and 1.41 mA extrapolated to zero current."},
-        "revision 5: check thermometer first and last of each day")
+        "revision 5: check thermometers first and last decide on release")
 
 
 def tell(history):

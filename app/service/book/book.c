@@ -153,6 +153,8 @@ bool service_book_begin(service_book *book, base_messages *messages)
 			return false;
 		}
 		book->refused = false;
+		book->messages = messages;
+		book->said = base_messages_n(messages);
 	}
 	book->depth++;
 	return true;
@@ -177,11 +179,34 @@ bool service_book_commit(service_book *book, base_messages *messages)
 	return false;
 }
 
+/* Where the book could not be read, reasons that were given may stand on that alone: it is told
+   itself, once. */
+static void say_trouble(const service_book *book)
+{
+	const GError *trouble = store_trouble(book->store);
+
+	for (size_t i = book->said; trouble != NULL && i < base_messages_n(book->messages); i++)
+		if (strcmp(base_messages_at(book->messages, i)->text, trouble->message) == 0)
+			return;
+	if (trouble != NULL)
+		service_book_say(book->messages, book->where, g_error_copy(trouble));
+}
+
 void service_book_rollback(service_book *book)
 {
 	book->refused = true;
-	if (--book->depth == 0)
-		store_rollback(book->store);
+	if (--book->depth > 0)
+		return;
+	say_trouble(book);
+	store_rollback(book->store);
+}
+
+bool service_book_end(service_book *book, bool good, base_messages *messages)
+{
+	if (good)
+		return service_book_commit(book, messages);
+	service_book_rollback(book);
+	return false;
 }
 
 struct reference_check {
@@ -349,82 +374,13 @@ bool service_book_write(service_book *book, const struct service_act *act, const
 				     id, body, expected, messages);
 }
 
-/* ---- what can't be put, because a use case alone makes it ---- */
-
-static const char *const of_use_cases[] = { "job_file",   "readings_file", "result_file",
-					    "reduced_by", "checked_by",    "certificate_number" };
-
-static bool is_made_by_use_case(const char *state)
-{
-	static const char *const states[] = { "reduced", "checked", "issued", "replaced", NULL };
-
-	return state != NULL && g_strv_contains(states, state);
-}
-
-static bool calibration_may_be_put(const json_t *before, const json_t *body)
-{
-	const char *state = service_book_text(body, "state");
-
-	if (is_made_by_use_case(state) && g_strcmp0(service_book_text(before, "state"), state) != 0)
-		return false;
-	for (size_t i = 0; i < G_N_ELEMENTS(of_use_cases); i++)
-		if (g_strcmp0(service_book_text(before, of_use_cases[i]),
-			      service_book_text(body, of_use_cases[i])) != 0)
-			return false;
-	return true;
-}
-
-/* One that was issued may be withdrawn, with a reason; nothing else of it changes by hand. */
-static bool certificate_may_be_put(const json_t *before, const json_t *body)
-{
-	static const char *const free_to_change[] = { "state", "reason", "note" };
-	json_t *a = json_deep_copy(before), *b = json_deep_copy(body);
-	bool good = before != NULL && g_strcmp0(service_book_text(body, "state"), "withdrawn") == 0;
-
-	for (size_t i = 0; i < G_N_ELEMENTS(free_to_change); i++) {
-		json_object_del(a, free_to_change[i]);
-		json_object_del(b, free_to_change[i]);
-	}
-	good = good && json_equal(a, b);
-	json_decref(a);
-	json_decref(b);
-	return good;
-}
-
-static bool may_be_put(service_book *book, const char *kind, const char *id, const json_t *body,
-		       base_messages *messages)
-{
-	const bool is_calibration = strcmp(kind, "calibration") == 0;
-	g_autofree char *label = NULL;
-	json_t *before;
-	bool good;
-
-	if (!is_calibration && strcmp(kind, "certificate") != 0)
-		return true;
-	before = service_book_look(book, kind, id);
-	good = is_calibration ? calibration_may_be_put(before, body)
-			      : certificate_may_be_put(before, body);
-	json_decref(before);
-	if (good)
-		return true;
-	label = service_book_label(kind, id);
-	base_messages_add(messages, BASE_ERROR, label, (struct base_mark){ 0, 0 },
-			  is_calibration
-			      ? "can't be made reduced, checked, issued or replaced by writing "
-				"it so, nor can what these leave in it be changed; use `firn book "
-				"reduce`, `agree` and `issue`"
-			      : "is made by `firn book issue` alone; by hand an issued one can "
-				"only become withdrawn");
-	return false;
-}
-
 bool service_book_put(service_book *book, const struct service_act *act, const char *action,
 		      const char *kind, const char *id, const json_t *body, int64_t expected,
 		      base_messages *messages)
 {
 	if (!service_book_begin(book, messages))
 		return false;
-	if (may_be_put(book, kind, id, body, messages) &&
+	if (service_book_may_be_put(book, act, kind, id, body, expected, messages) &&
 	    service_book_write(book, act, action, kind, id, body, expected, messages))
 		return service_book_commit(book, messages);
 	service_book_rollback(book);

@@ -20,6 +20,8 @@ struct service_book {
 	store *store;
 	int depth;    /* of transactions within one another; the outermost is the store's */
 	bool refused; /* a part of the transaction was rolled back, and so all of it will be */
+	base_messages *messages; /* of the outermost */
+	size_t said;             /* of them, when it began */
 };
 typedef struct service_book service_book;
 
@@ -60,13 +62,19 @@ json_t *service_book_look(service_book *book, const char *kind, const char *id);
  * The person must be authorised on that day for what the kind asks for; the body must say what the
  * kind may say; what it refers to must be in the book; its state must follow from the last one.
  * expected: the version that the writer has seen, 0 for a new record; when somebody else has
- * written since, the message tells which fields they changed. What reducing, checking and issuing
- * leave in calibrations and certificates is theirs alone and can't be put; an issued certificate
- * may be withdrawn.
+ * written since, the message tells which fields they changed. What was in the book before changes
+ * with a reason only. What reducing, checking and issuing leave in calibrations and certificates is
+ * theirs alone and can't be put; an issued certificate may be withdrawn.
  */
 bool service_book_put(service_book *book, const struct service_act *act, const char *action,
 		      const char *kind, const char *id, const json_t *body, int64_t expected,
 		      base_messages *messages);
+
+/* Whether service_book_put would take it, as far as rules of the book go that no single record can
+   tell: a reason for a change, what use cases alone make, nothing simulated in a real book. */
+bool service_book_may_be_put(service_book *book, const struct service_act *act, const char *kind,
+			     const char *id, const json_t *body, int64_t expected,
+			     base_messages *messages);
 
 /* Members take the place of the record's, null takes one away. expected 0: whichever version is
    there. */
@@ -81,6 +89,9 @@ bool service_book_change(service_book *book, const struct service_act *act, cons
 bool service_book_begin(service_book *book, base_messages *messages);
 bool service_book_commit(service_book *book, base_messages *messages);
 void service_book_rollback(service_book *book);
+
+/* One or the other; whether it was committed. */
+bool service_book_end(service_book *book, bool good, base_messages *messages);
 
 /* service_book_put within the caller's transaction. */
 bool service_book_write(service_book *book, const struct service_act *act, const char *action,

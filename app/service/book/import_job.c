@@ -292,6 +292,18 @@ static bool write_all(struct import *in, GBytes *job)
 	       add_section(in, "cells", "cell") && add_visits(in) && add_calibration(in);
 }
 
+/* What was simulated stays so: a real book doesn't take it. */
+static bool is_real_enough(const struct import *in)
+{
+	if (!in->c->simulated || store_identity(in->book->store)->simulated)
+		return true;
+	base_messages_add(
+	    in->messages, BASE_ERROR, in->path, lab_calibration_mark(in->c, "simulated"),
+	    "is simulated, and a real book refuses it; bring it into a book made with "
+	    "--simulated");
+	return false;
+}
+
 bool service_book_import_job(service_book *book, const struct service_act *act, const char *path,
 			     const char *calibration, const char *provenance,
 			     base_messages *messages)
@@ -311,7 +323,7 @@ bool service_book_import_job(service_book *book, const struct service_act *act, 
 	if (bytes == NULL)
 		base_messages_add(messages, base_file_error_kind(error), path,
 				  (struct base_mark){ 0, 0 }, "%s", error->message);
-	if (c == NULL || !service_book_begin(book, messages))
+	if (c == NULL || !is_real_enough(&in) || !service_book_begin(book, messages))
 		return false;
 	in.job = file_job_to_json(path, bytes, messages);
 	in.visits = json_array();
