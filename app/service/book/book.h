@@ -20,8 +20,6 @@ struct service_book {
 	store *store;
 	int depth;    /* of transactions within one another; the outermost is the store's */
 	bool refused; /* a part of the transaction was rolled back, and so all of it will be */
-	base_messages *messages; /* of the outermost */
-	size_t said;             /* of them, when it began */
 };
 typedef struct service_book service_book;
 
@@ -89,9 +87,6 @@ bool service_book_change(service_book *book, const struct service_act *act, cons
 bool service_book_begin(service_book *book, base_messages *messages);
 bool service_book_commit(service_book *book, base_messages *messages);
 void service_book_rollback(service_book *book);
-
-/* One or the other; whether it was committed. */
-bool service_book_end(service_book *book, bool good, base_messages *messages);
 
 /* service_book_put within the caller's transaction. */
 bool service_book_write(service_book *book, const struct service_act *act, const char *action,
