@@ -1,13 +1,16 @@
 #include "app/cli/cell.h"
 
 #include "app/base/suggest.h"
+#include "app/cli/cell_procedure.h"
 #include "app/file/cell.h"
 
 #include <string.h>
 
 /* In the order in which they are used: before, while and after a mantle lives. */
 static const struct cli_cell_verb verbs[] = {
-	{ NULL, NULL, NULL, false },
+	{ "procedure", "a guided procedure, cautions first, or the list of them", NULL, false,
+	  cli_cell_procedure },
+	{ NULL, NULL, NULL, false, NULL },
 };
 
 static const struct cli_cell_verb *verb_named(const char *name)
@@ -75,6 +78,13 @@ int cli_cell(int argc, char **argv)
 	struct cli_common common = { 0 };
 	int status = CLI_DONE;
 
+	const struct cli_cell_verb *first = argc > 1 ? verb_named(argv[1]) : NULL;
+	if (first != NULL && first->own != NULL) {
+		g_autofree char *name = g_strconcat("firn cell ", first->name, NULL);
+
+		g_set_prgname(name);
+		return first->own(argc - 1, argv + 1);
+	}
 	if (!cli_options(&argc, &argv, "WHAT FILE", what, own, &common, &status))
 		return status;
 	if (argc < 2)

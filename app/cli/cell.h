@@ -21,11 +21,11 @@ struct cli_cell_verb {
 	   tell why there is no result. Pictures are written by the subcommand itself. */
 	int (*run)(struct cli_cell *call);
 	bool draws; /* takes --svg and --pdf */
+	/* Reads its own arguments, which name no file of a cell; run is then NULL. */
+	int (*own)(int argc, char **argv);
 };
 
 /* Reads the file as kind: cell; NULL when it is none or wrong, and the messages say why. */
 const lab_cell_study *cli_cell_study(struct cli_cell *call);
-
-int cli_cell(int argc, char **argv);
 
 #endif

@@ -11,6 +11,7 @@ enum { CLI_DONE = 0, CLI_NOT_ACCEPTED = 1, CLI_WRONG = 2, CLI_FAILED = 3 };
 
 int cli_scale(int argc, char **argv);
 int cli_book(int argc, char **argv);
+int cli_cell(int argc, char **argv);
 int cli_convert(int argc, char **argv);
 int cli_evaluate(int argc, char **argv);
 int cli_reduce(int argc, char **argv);

@@ -3,7 +3,12 @@
 #include "app/base/file.h"
 #include "app/file/text.h"
 
-static const char *const kinds[] = { "fixed-point calibration", "measurement model", "cell", NULL };
+static const char *const kinds[] = { "fixed-point calibration",
+				     "measurement model",
+				     "cell",
+				     "procedure",
+				     "procedure change",
+				     NULL };
 
 GBytes *file_yaml_bytes(const char *path, base_messages *messages)
 {

@@ -25,7 +25,8 @@ GUIDE = os.path.join(TOP, "docs", "guide")
 JOB, READINGS, MODEL = "fixed-point calibration", "readings", "measurement model"
 RESULT, EVALUATION = "fixed-point calibration result", "evaluation result"
 VALIDATION = "validation record"
-KINDS = [JOB, READINGS, MODEL, RESULT, EVALUATION, VALIDATION]
+PROCEDURE, CHANGE = "procedure", "procedure change"
+KINDS = [JOB, READINGS, MODEL, PROCEDURE, CHANGE, RESULT, EVALUATION, VALIDATION]
 NO_KEY = "zzqqxx"
 
 
@@ -116,6 +117,12 @@ def the_files(tap):
     with tap.case("every measurement model of the oracle"):
         for path in glob.glob(os.path.join(ORACLE, "evaluate", "*.yaml")):
             tap.equal(os.path.relpath(path, TOP), faults(model, as_json(path)), [])
+    with tap.case("every procedure, as written and as printed"):
+        described = validator_of(schema(PROCEDURE))
+        for path in sorted(glob.glob(os.path.join(TOP, "data", "procedures", "*.yaml"))):
+            tap.equal(os.path.relpath(path, TOP), faults(described, as_json(path)), [])
+            name = os.path.basename(path)[:-len(".yaml")]
+            tap.equal(name, faults(described, firn("cell", "procedure", name, "--json").json()), [])
     with tap.case("every header of readings"):
         for path in (glob.glob(os.path.join(TOP, "examples", "*", "readings*.csv"))
                      + glob.glob(os.path.join(ORACLE, "full-*", "readings*.csv"))):
