@@ -16,7 +16,7 @@ MAY_USE = {
     "lib/series": {"lib/tape", "lib/num"},
     "lib/realise": {"lib/scale", "lib/series", "lib/tape", "lib/num"},
     "lib/heat": {"lib/tape", "lib/num"},
-    "lib/control": {"lib/num"},
+    "lib/control": {"lib/tape", "lib/num"},
     "app/base": {"number"},
     "app/lab": {"app/base"},
     "app/file": {"app/lab", "app/base", "number"},
