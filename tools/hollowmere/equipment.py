@@ -5,8 +5,9 @@ import datetime
 from examples.example import terms
 
 from .history import at, day, workday
-from .truth import RESISTOR_DRIFT
+from .truth import RESISTOR_DRIFT, START
 
+LAST, _BEGIN = day("2030-12-19"), START
 # Values at the beginning of 2028, ohm.
 RESISTORS = {"R-100-3": 100.000494, "R-100-4": 100.000218, "R-25-1": 25.0003384,
              "R-25-2": 24.9998716}
@@ -25,6 +26,7 @@ CELLS = {
     "W3": (_water(-0.0612, -0.0085), (12.0, 265, 60), "2024-05-14"),
     "W4": (_water(-0.0587, -0.0081), (12.0, 265, 60), "2019-10-02"),
     "W6": ({**_WATER, "isotopes": "unknown"}, (9.0, 170, 35), "2022-03-21"),
+    "W7": (_water(-0.0634, -0.0088), (9.0, 170, 35), "2029-05-07"),
     "Ga1": ({"point": "Ga", "u_cell_mK": 0.03, "total_umol_per_mol": 0.2}, None, "2023-02-06"),
     "Sn2": ({"point": "Sn", "u_cell_mK": 0.06, "total_umol_per_mol": 0.5}, None, "2020-09-09"),
     "Zn1": ({"point": "Zn", "u_cell_mK": 0.1, "total_umol_per_mol": 0.5}, None, "2020-09-09"),
@@ -53,6 +55,7 @@ VISITS = {
     "W6": ({"depth_m": 0.165, "u_depth_m": 0.004, "mantle_age": {"effect_mK": -0.015, "u_mK": 0.008}},
            terms(0.03, 0.01, 0, 0.005, 0.02, 9, 0.015), 1.7),
 }
+VISITS["W7"] = VISITS["W6"]
 
 INSTRUMENTS = {"P4": ("air pressure", "pressure gauge"), "H1": ("air temperature and humidity",
                                                                  "recording hygrometer")}
@@ -61,6 +64,7 @@ _RESISTOR_DAYS = ("2027-11-03", "2028-11-06", "2029-11-05", "2030-11-04")
 _BRIDGE_DAYS = ("2027-12-14", "2028-12-11", "2029-12-10", "2030-11-08")
 _CELL_DAYS = ("2027-11-22", "2029-07-16")
 BROKEN, W6_BROKEN = "W6", day("2029-03-14")
+W7_CAME, W7_READY = day("2029-05-07"), day("2029-05-14")
 W4_FOUND, W4_BACK = day("2029-07-11"), day("2029-07-30")
 R4_FOUND = day("2029-11-05")
 
@@ -90,7 +94,7 @@ class Equipment:
         for name in BRIDGES:
             self._versions[name] = [(day(d), _bridge(day(d))) for d in _BRIDGE_DAYS]
         for name, (job, _, _) in CELLS.items():
-            self._versions[name] = [(day(_CELL_DAYS[0]), job)]
+            self._versions[name] = [(W7_CAME if name == "W7" else day(_CELL_DAYS[0]), job)]
         self._versions["W4"] += [(W4_BACK, self._w4(1, W4_BACK)),
                                  (day("2030-01-15"), self._w4(2, day("2030-01-15"))),
                                  (day("2030-07-09"), self._w4(3, day("2030-07-09")))]
@@ -142,17 +146,23 @@ class Equipment:
                 history.put(now, "ilse", kind, name, {
                     "maker": "Hollowmere workshop", "serial": name, "place": "room 3",
                     "job": self._versions[name][0][1], "state": "in service"})
-        for name, (job, geometry, since) in CELLS.items():
-            body = {"maker": "Hollowmere workshop", "serial": name, "place": "room 3",
-                    "in_service": since, "job": job, "state": "in service"}
-            if geometry is not None:
-                bore, depth, outer = geometry
-                body["geometry"] = {"well_bore_mm": bore, "well_depth_mm": depth, "outer_mm": outer,
-                                    "wall_mm": 1.2, "material": "borosilicate"}
-            history.put(now, "ilse", "cell", name, body)
+        for name in CELLS:
+            if name != "W7":
+                self._register_cell(history, name, now)
+        self._register_cell(history, "W7", at(W7_CAME, "09:00"), "in the place of W6, which broke")
         for name, (measures, kind) in INSTRUMENTS.items():
             history.put(now, "ilse", "instrument", name, {
                 "measures": measures, "type": kind, "place": "room 3", "state": "in service"})
+
+    def _register_cell(self, history, name, when, why=None):
+        job, geometry, since = CELLS[name]
+        body = {"maker": "Hollowmere workshop", "serial": name, "place": "room 3",
+                "in_service": since, "job": job, "state": "in service"}
+        if geometry is not None:
+            bore, depth, outer = geometry
+            body["geometry"] = {"well_bore_mm": bore, "well_depth_mm": depth, "outer_mm": outer,
+                                "wall_mm": 1.2, "material": "borosilicate"}
+        history.put(when, "ilse", "cell", name, body, why)
 
     def _certificate(self, history, name, date, *, quantity, value, U, unit, own=False):
         number = _number(name, date)
@@ -176,9 +186,7 @@ class Equipment:
                 self._certificate(history, name, date, quantity="largest error of ratio, 0 to 1.2",
                                   value=round(error, 10), U=3e-8, unit="1", own=True)
         for name, (job, _, _) in CELLS.items():
-            for date in map(day, _CELL_DAYS):
-                if name == BROKEN and date > W6_BROKEN:
-                    continue
+            for date in self._cell_days(name):
                 self._certificate(history, name, date,
                                   quantity="difference from the defined temperature",
                                   value=0.0, U=2 * job["u_cell_mK"], unit="mK", own=True)
@@ -187,12 +195,19 @@ class Equipment:
                 self._certificate(history, name, date, quantity="error at 20 °C", value=0.1, U=0.2,
                                   unit="hPa" if name == "P4" else "K")
 
-    def _check(self, history, name, date, kind, who, *, expected, found, u, limit, unit, source):
+    def _cell_days(self, name):
+        """On which it was compared with the cells of the institute."""
+        if name == "W7":
+            return [W7_CAME]
+        return [d for d in map(day, _CELL_DAYS) if name != BROKEN or d < W6_BROKEN]
+
+    def _check(self, history, name, date, kind, who, *, expected, found, u, limit, unit, source,
+               note=None):
         wrong = abs(found - expected) > limit
         history.put(at(date, "15:30"), who, "equipment check", f"EC-{date:%y%m%d}-{name}-{kind[:4]}", {
             "equipment": name, "check": kind, "time": at(date, "15:00"), "found": found,
             "expected": expected, "u": u, "unit": unit, "verdict": "failed" if wrong else "passed",
-            "limit": limit, "limit_source": source})
+            "limit": limit, "limit_source": source, **({"note": note} if note else {})})
 
     def _checks(self, history):
         """Bridges every quarter, resistors against one another every half-year, water cells too."""
@@ -205,7 +220,7 @@ class Equipment:
                         found = round(normal(f"{kind} of {name} on {date}", 9e-9), 10)
                         self._check(history, name, date, kind, "tam", expected=0.0, found=found,
                                     u=1e-8, limit=3e-8, unit="1", source="quality manual 6.4")
-                    if month in (1, 7):
+                    if month in (1, 7) or (second == "R-100-4" and date > R4_FOUND):
                         self._compare_resistors(history, first, second, date)
                 if month in (1, 7):
                     self._compare_water(history, date)
@@ -213,25 +228,26 @@ class Equipment:
 
     def _compare_resistors(self, history, first, second, date):
         """The second by the first, against what the certificates of both say."""
-        truth, u = self.truth, 2e-7
-        found = truth.resistor_ohm(second, date) / truth.resistor_ohm(first, date)
+        truth, certified = self.truth, [self.job(name, date)["ohm"] for name in (first, second)]
+        found = truth.resistor_ohm(second, date) / truth.resistor_ohm(first, date) * certified[0]
         found *= 1.0 + truth.draws.normal(f"{second} by {first} on {date}", 5e-8)
-        expected = self.job(second, date)["ohm"] / self.job(first, date)["ohm"]
-        self._check(history, second, date, "value", "ilse", expected=round(expected, 10),
-                    found=round(found, 10), u=u, limit=1e-6, unit=f"1 (by {first})",
-                    source="quality manual 6.4")
+        self._check(history, second, date, "value", "ilse", expected=certified[1],
+                    found=round(found, 7), u=round(2e-7 * found, 7), limit=round(1e-6 * found, 7),
+                    unit="ohm", source="quality manual 6.4", note=f"by {first} and its certificate")
 
     def _compare_water(self, history, date):
         """The other water cells by W3, before any correction that their records make."""
-        for name in ("W4", "W6"):
-            if name != BROKEN or date <= W6_BROKEN:
+        for name, until, since in (("W4", LAST, _BEGIN), (BROKEN, W6_BROKEN, _BEGIN),
+                                   ("W7", LAST, W7_READY)):
+            if since <= date <= until:
                 self._compare(history, name, date)
 
     def _compare(self, history, name, date):
         correction = self.job(name, date).get("certificate", {}).get("correction_mK", 0.0)
         found = round(self.difference_mK(name, "W3", date), 4)
         self._check(history, name, date, "value", "ilse", expected=-correction, found=found, u=0.01,
-                    limit=0.063, unit="mK (by W3)", source="procedure WT-2, revision 3")
+                    limit=0.063, unit="mK", source="procedure WT-2, revision 3",
+                    note="difference from W3, less that on the day of its certificate")
 
     # --- what went wrong ---------------------------------------------------------------------
 
@@ -240,8 +256,7 @@ class Equipment:
         found = self.difference_mK("W4", "W3", day("2029-07-09"))
         history.put(at(W4_FOUND, "09:00"), "ilse", "nonconformity", "N-29-2", {
             "about": ["W4"], "opened": at(W4_FOUND, "09:00"), "person": "ilse", "state": "open",
-            "what": f"W4 is {abs(found):.3f} mK colder than W3; it was 0.00 mK in January 2028 and "
-                    "has drifted since"})
+            "what": f"W4 has cooled by {abs(found):.3f} mK against W3 since November 2027"})
         history.change(at(W4_FOUND, "09:10"), "ilse", "cell", "W4", {"state": "out of service"},
                        "found cold, nonconformity N-29-2")
         for n, (date, job) in enumerate(self._versions["W4"][1:]):
@@ -260,8 +275,9 @@ class Equipment:
             "what": f"its new certificate says about {moved / 2:.1f} ppm more than the last one"})
         history.change(at(workday(R4_FOUND, 2), "10:00"), "edda", "nonconformity", "N-29-3", {
             "state": "closed", "closed_by": "edda",
-            "decision": "ratios of one thermometer share the resistor: no temperature moves, only "
-                        "the stated R(0.01 °C), within its U"})
+            "decision": "both terms of W share the resistor: no temperature moves. R(0.01 °C) of "
+                        "C-29-008 and C-29-013 is too small, by 0.18 mK at most: the customer is "
+                        "told. R-100-4 is compared every quarter from now on."})
 
 
 def _storm(history):

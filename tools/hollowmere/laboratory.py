@@ -3,14 +3,15 @@ import collections
 import datetime
 
 from . import people
-from .calibrations import REPLACED, SCHEDULE, THERMOMETERS, Calibration
-from .equipment import RESISTORS, Equipment
+from .calibrations import Calibration
+from .equipment import LAST, RESISTORS, Equipment
 from .history import History, at, day, workday
 from .mantles import Mantles
-from .truth import Truth
+from .schedule import REPLACED, SCHEDULE, THERMOMETERS
+from .truth import Truth, years
 
 SEED = 9
-LAST = day("2030-12-19")
+PER_mK = 3.98853e-6  # of R(TPW), from one thousandth of a kelvin
 
 
 class Hollowmere:
@@ -20,6 +21,7 @@ class Hollowmere:
         self.truth = Truth(seed, RESISTORS)
         self.equipment, self.mantles = Equipment(self.truth), Mantles(LAST)
         self.history, self.jobs, self._out = History(), [], set()
+        self._certified = collections.defaultdict(list)  # thermometer: (day, R(TPW) in ohm)
         people.tell(self.history)
         self.equipment.tell(self.history)
         self.mantles.tell(self.history, LAST)
@@ -51,6 +53,23 @@ class Hollowmere:
             made[received].tell_replacement(self.history, day(date), why, report)
 
     # --- asked and told by its calibrations --------------------------------------------------
+
+    def r_tpw_ohm(self, thermometer, date):
+        """True, in the state after half-years of use."""
+        _, ohm, per_half_year_mK, *_ = THERMOMETERS[thermometer]
+        return ohm * (1.0 + PER_mK * per_half_year_mK * 2.0 * years(date))
+
+    def certified(self, thermometer, date, ohm):
+        self._certified[thermometer].append((date, round(ohm, 6)))
+
+    def last_r_tpw_ohm(self, thermometer, date):
+        """Of its last certificate before that day; another laboratory issued one in 2026."""
+        earlier = [ohm for issued, ohm in sorted(self._certified[thermometer]) if issued < date]
+        if earlier:
+            return earlier[-1]
+        elsewhere = self.r_tpw_ohm(thermometer, day("2026-09-15"))
+        return round(elsewhere * (1.0 + PER_mK * self.truth.draws.normal(
+            f"{thermometer} elsewhere", 0.2)), 6)
 
     def is_out(self, thermometer):
         return thermometer in self._out

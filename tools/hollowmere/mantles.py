@@ -1,7 +1,7 @@
 """Ice mantles of the water cells: made every few weeks, looked at every week, given up at last."""
 import datetime
 
-from .equipment import BROKEN, W4_BACK, W4_FOUND, W6_BROKEN, tell_end_of_w6
+from .equipment import BROKEN, W4_BACK, W4_FOUND, W6_BROKEN, W7_READY, tell_end_of_w6
 from .history import at, day, workday
 
 _METHODS = ("dry ice", "cooled rod", "heat pipe")
@@ -14,9 +14,9 @@ class Mantles:
     """of(): which mantle a cell had on a day; its record is told when it is first asked for or not."""
 
     def __init__(self, last):
-        self._all = {"W3": [], "W4": [], "W6": []}  # (first usable, given up, id)
+        self._all = {"W3": [], "W4": [], "W6": [], "W7": []}  # (first usable, given up, id)
         for cell, spans in self._all.items():
-            begun = day("2028-01-10")
+            begun = W7_READY if cell == "W7" else day("2028-01-10")
             while begun < last:
                 ended = workday(begun + datetime.timedelta(days=_LIFE_DAYS))
                 if cell == BROKEN and ended >= W6_BROKEN:
