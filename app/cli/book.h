@@ -18,6 +18,8 @@ extern const struct cli_book_action cli_book_work[];    /* calibrations and cert
 extern const struct cli_book_action cli_book_answers[]; /* what an assessor asks */
 extern const struct cli_book_action cli_book_limits[];  /* what holds a release back */
 
+extern const struct cli_book_action cli_book_guide[]; /* procedures, step by step */
+
 extern const struct cli_book_action cli_book_readings[]; /* readings by the million */
 
 /* An action on its way: options read, the book open. */

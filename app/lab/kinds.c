@@ -273,6 +273,33 @@ static const struct lab_field inspection[] = {
 	END,
 };
 
+/* Who did which step when, and that each caution was shown before. */
+static const struct lab_field showing[] = {
+	TEXT("step", true, "before which it was shown"),
+	TEXT("caution", true, "which"),
+	TIME("time", true, "when"),
+	REFERENCE("person", true, "person", "to whom"),
+	END,
+};
+static const struct lab_field step_done[] = {
+	TEXT("step", true, "which"),
+	TIME("time", true, "when"),
+	REFERENCE("person", true, "person", "who did it"),
+	TEXT("found", false, "what was written down"),
+	TEXT("not_done", false, "why it was not done"),
+	END,
+};
+static const struct lab_field guided_work[] = {
+	TEXT("procedure", true, "name of the procedure"),
+	HASH("words", true, "the procedure as it was followed, cautions included"),
+	REFERENCES("about", true, ANY_EQUIPMENT "|realisation", "what it is about"),
+	LIST("shown", true, showing, "cautions shown, in order"),
+	LIST("done", true, step_done, "steps, in order"),
+	STATE("going on|finished|given up"),
+	NOTE,
+	END,
+};
+
 /* A knock, a power cut, a changed cable: what later readings must be seen with. */
 static const struct lab_field event[] = {
 	TIME("time", true, "when"),
@@ -443,6 +470,12 @@ static const struct lab_state realisation_states[] = {
 	{ "ended", "" },
 	{ NULL, NULL },
 };
+static const struct lab_state guided_states[] = {
+	{ "going on", "going on|finished|given up" },
+	{ "finished", "" },
+	{ "given up", "" },
+	{ NULL, NULL },
+};
 static const struct lab_state visit_states[] = { { "open", "closed" },
 						 { "closed", "" },
 						 { NULL, NULL } };
@@ -483,6 +516,8 @@ const struct lab_kind lab_kinds[] = {
 	{ "realisation", "one mantle, one freeze, one melt", realisation, realisation_states,
 	  "operate" },
 	{ "inspection", "a look at a mantle", inspection, NULL, "operate" },
+	{ "guided work", "a procedure carried out, cautions first", guided_work, guided_states,
+	  "operate" },
 	{ "event", "what happened to equipment", event, NULL, "operate" },
 	{ "ambient", "conditions over a time", ambient, NULL, "operate" },
 	{ "visit", "one stay of a thermometer in one cell", visit, visit_states, "operate" },

@@ -44,12 +44,12 @@ static bool calibration_may_be_put(const json_t *before, const json_t *body)
 	return true;
 }
 
-/* One that was issued may be withdrawn, with a reason; nothing else of it changes by hand. */
-static bool certificate_may_be_put(const json_t *before, const json_t *body)
+/* By hand it may only end in such a state, with a reason or a note. */
+static bool only_ends(const json_t *before, const json_t *body, const char *state)
 {
 	static const char *const free_to_change[] = { "state", "reason", "note" };
 	json_t *a = json_deep_copy(before), *b = json_deep_copy(body);
-	bool good = before != NULL && g_strcmp0(service_book_text(body, "state"), "withdrawn") == 0;
+	bool good = before != NULL && g_strcmp0(service_book_text(body, "state"), state) == 0;
 
 	for (size_t i = 0; i < G_N_ELEMENTS(free_to_change); i++) {
 		json_object_del(a, free_to_change[i]);
@@ -61,25 +61,45 @@ static bool certificate_may_be_put(const json_t *before, const json_t *body)
 	return good;
 }
 
+static bool certificate_may_be_put(const json_t *before, const json_t *body)
+{
+	return only_ends(before, body, "withdrawn");
+}
+
+static bool guided_work_may_be_put(const json_t *before, const json_t *body)
+{
+	return only_ends(before, body, "given up");
+}
+
+static const struct of_use_case {
+	const char *kind;
+	bool (*may_be_put)(const json_t *before, const json_t *body);
+	const char *refusal;
+} made[] = {
+	{ "calibration", calibration_may_be_put,
+	  "can't be made reduced, checked, issued or replaced by writing it so, nor can what these "
+	  "leave in it be changed; use `firn book reduce`, `agree` and `issue`" },
+	{ "certificate", certificate_may_be_put,
+	  "is made by `firn book issue` alone; by hand an issued one can only become withdrawn" },
+	{ "guided work", guided_work_may_be_put,
+	  "is written by `firn book guide`, `next` and `done` alone, so that no caution is passed "
+	  "over; by hand it can only be given up" },
+};
+
 static bool is_nobodys_use_case(const struct writing *w)
 {
-	const bool is_calibration = strcmp(w->kind, "calibration") == 0;
-	json_t *before;
-	bool good;
+	for (size_t i = 0; i < G_N_ELEMENTS(made); i++) {
+		json_t *before;
+		bool good;
 
-	if (!is_calibration && strcmp(w->kind, "certificate") != 0)
-		return true;
-	before = service_book_look(w->book, w->kind, w->id);
-	good = is_calibration ? calibration_may_be_put(before, w->body)
-			      : certificate_may_be_put(before, w->body);
-	json_decref(before);
-	return good ||
-	       refuse(w, is_calibration
-			     ? "can't be made reduced, checked, issued or replaced by writing it "
-			       "so, nor can what these leave in it be changed; use `firn book "
-			       "reduce`, `agree` and `issue`"
-			     : "is made by `firn book issue` alone; by hand an issued one can only "
-			       "become withdrawn");
+		if (strcmp(w->kind, made[i].kind) != 0)
+			continue;
+		before = service_book_look(w->book, w->kind, w->id);
+		good = made[i].may_be_put(before, w->body);
+		json_decref(before);
+		return good || refuse(w, made[i].refusal);
+	}
+	return true;
 }
 
 /* ---- what was simulated ---- */
