@@ -2,12 +2,15 @@
 
 #include "app/base/suggest.h"
 #include "app/cli/cell_procedure.h"
+#include "app/cli/cell_verbs.h"
 #include "app/file/cell.h"
 
 #include <string.h>
 
 /* In the order in which they are used: before, while and after a mantle lives. */
 static const struct cli_cell_verb verbs[] = {
+	{ "fit", "whether a thermometer fits a cell, and what would help", cli_cell_fit, false,
+	  NULL },
 	{ "procedure", "a guided procedure, cautions first, or the list of them", NULL, false,
 	  cli_cell_procedure },
 	{ NULL, NULL, NULL, false, NULL },

@@ -1,0 +1,12 @@
+/* What `firn cell` finds, as text for people and as JSON. */
+#ifndef REPORT_CELL_H
+#define REPORT_CELL_H
+
+#include "app/lab/cell_fit.h"
+
+void report_cell_fit_text(const struct lab_cell_study *study, const struct lab_cell_fit *fit,
+			  GString *to);
+void report_cell_fit_json(const struct lab_cell_study *study, const struct lab_cell_fit *fit,
+			  GString *to);
+
+#endif
