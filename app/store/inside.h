@@ -21,6 +21,11 @@ struct sql_connection *store_connect(const char *where, bool create, bool write,
 /* The migrations behind format `format`, inside the caller's transaction. */
 bool store_bring_forward(struct sql_connection *sql, int format, GError **error);
 
+/* What takes several statements to read is read as it was at one moment: between these two, which
+   do nothing where the caller has begun a transaction. */
+bool store_begin_reading(store *s, bool *ret_begun, GError **error);
+void store_end_reading(store *s, bool begun);
+
 /* Runs a statement; parameters in an array. A text is a constant of the program. */
 #define STORE_RUN(s, text, row, data, error, ...)                                                  \
 	((s)->sql->class->run(                                                                     \
@@ -50,8 +55,31 @@ struct store_block {
 void store_block_hash(const struct store_block *block, const void *readings, size_t n,
 		      char ret[STORE_HASH_SIZE]);
 
-/* How many readings of a visit are in sealed blocks: the first of them. */
-bool store_count_sealed(store *s, const char *visit, int64_t *ret, GError **error);
+/* How many readings of a visit are in sealed blocks, the first of them, and how many there are. */
+bool store_count_both(store *s, const char *visit, int64_t *ret_sealed, int64_t *ret_all,
+		      GError **error);
+
+/* The sealed blocks that touch a run of readings, and when the first readings of them were taken
+   (0: not known). block_bytes is asked with both: PostgreSQL then plans and opens the partitions
+   of these times only, and all of them would take longer than reading a million readings. */
+struct store_blocks {
+	int64_t low, high; /* numbers of the first and last block; none: high below low */
+	int64_t first;     /* the first reading of the first block */
+	int64_t time_low_us, time_high_us;
+};
+bool store_find_blocks(store *s, const char *visit, int64_t first, int64_t end,
+		       struct store_blocks *ret, GError **error);
+
+/* Columns of block_bytes y of these blocks, in order. */
+#define STORE_BYTES_OF_BLOCKS(columns)                                                             \
+	"SELECT " columns " FROM block_bytes y WHERE y.visit = $1 AND y.number >= $2"              \
+	" AND y.number <= $3 AND y.time_us >= $4 AND y.time_us <= $5 ORDER BY y.number"
+bool store_run_over_bytes(store *s, const char *text, const char *visit,
+			  const struct store_blocks *blocks, sql_row *row, void *data,
+			  GError **error);
+
+/* False, for readings that should have been in blocks and were not. */
+bool store_blocks_gone(const char *visit, GError **error);
 
 /* A sealed block that follows the visit's last, its bytes and its entry in the log. */
 bool store_put_block(store *s, const char *visit, const struct store_reading *readings, size_t n,

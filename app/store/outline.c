@@ -108,7 +108,8 @@ struct block_row {
 	struct block_bucket whole;
 };
 
-static bool add_buckets(struct outline *o, int64_t first, const struct sql_value *summary,
+/* Those of one block, whose first reading is `first`; it becomes that of the next block. */
+static bool add_buckets(struct outline *o, int64_t *first, const struct sql_value *summary,
 			GError **error)
 {
 	g_autoptr(GArray) buckets = g_array_new(FALSE, FALSE, sizeof(struct block_bucket));
@@ -118,11 +119,11 @@ static bool add_buckets(struct outline *o, int64_t first, const struct sql_value
 	for (guint i = 0; i < buckets->len; i++) {
 		const struct block_bucket *b = &g_array_index(buckets, struct block_bucket, i);
 
-		if (within(o, first, b->n))
-			add_piece(o, first, b);
-		else if (!add_readings(o, first, b->n, error))
+		if (within(o, *first, b->n))
+			add_piece(o, *first, b);
+		else if (!add_readings(o, *first, b->n, error))
 			return false;
-		first += b->n;
+		*first += b->n;
 	}
 	return true;
 }
@@ -155,33 +156,29 @@ static struct block_row row_of(const struct sql_value *values)
 	return row;
 }
 
-/* Blocks that touch the run, in order. Found by the number of their first and last, which are few
-   steps in an index, and then passed over as they lie. */
-#define BLOCKS_OF_RUN                                                                              \
-	" WHERE b.visit = $1 AND b.number >= coalesce((SELECT number FROM block WHERE visit = $1"  \
-	" AND first <= $2 ORDER BY first DESC LIMIT 1), 0) AND b.number <= coalesce((SELECT"       \
-	" number FROM block WHERE visit = $1 AND first < $3 ORDER BY first DESC LIMIT 1), 0)"      \
-	" ORDER BY b.number"
-
-static bool run_over_blocks(struct outline *o, const char *text, int64_t first, int64_t end,
-			    sql_row *take, GError **error)
-{
-	return STORE_RUN(o->store, text, take, o, error, sql_text(o->visit), sql_integer(first),
-			 sql_integer(end));
-}
+struct summaries {
+	struct outline *outline;
+	int64_t first; /* reading of the block that comes next */
+};
 
 static bool take_summary(const struct sql_value *values, void *data, GError **error)
 {
-	return add_buckets(data, sql_to_integer(&values[0]), &values[1], error);
+	struct summaries *in = data;
+
+	return add_buckets(in->outline, &in->first, values, error);
 }
 
 static bool add_by_buckets(struct outline *o, int64_t first, int64_t end, GError **error)
 {
-	return run_over_blocks(o,
-			       "SELECT b.first, y.summary FROM block b JOIN block_bytes y ON"
-			       " y.visit = b.visit AND y.number = b.number AND"
-			       " y.time_us = coalesce(b.time_first_us, 0)" BLOCKS_OF_RUN,
-			       first, end, take_summary, error);
+	struct summaries in = { o, 0 };
+	struct store_blocks blocks;
+
+	if (!store_find_blocks(o->store, o->visit, first, end, &blocks, error))
+		return false;
+	in.first = blocks.first;
+	return store_run_over_bytes(o->store, STORE_BYTES_OF_BLOCKS("y.summary"), o->visit, &blocks,
+				    take_summary, &in, error) &&
+	       (in.first >= end || store_blocks_gone(o->visit, error));
 }
 
 static bool take_block(const struct sql_value *values, void *data, GError **error)
@@ -197,13 +194,15 @@ static bool take_block(const struct sql_value *values, void *data, GError **erro
 static bool add_by_blocks(struct outline *o, int64_t end, GError **error)
 {
 	g_autoptr(GArray) rows = g_array_new(FALSE, FALSE, sizeof(struct block_row));
+	struct store_blocks blocks;
 
-	if (!STORE_RUN(
-		o->store,
-		"SELECT b.number, b.first, b.n, b.time_first_us, b.time_last_us, b.low, b.high,"
-		" b.mean, b.numbers FROM block b" BLOCKS_OF_RUN,
-		take_block, rows, error, sql_text(o->visit), sql_integer(o->first),
-		sql_integer(end)))
+	if (!store_find_blocks(o->store, o->visit, o->first, end, &blocks, error) ||
+	    !STORE_RUN(o->store,
+		       "SELECT number, first, n, time_first_us, time_last_us, low, high, mean,"
+		       " numbers FROM block WHERE visit = $1 AND number >= $2 AND number <= $3"
+		       " ORDER BY number",
+		       take_block, rows, error, sql_text(o->visit), sql_integer(blocks.low),
+		       sql_integer(blocks.high)))
 		return false;
 	for (guint i = 0; i < rows->len; i++) {
 		const struct block_row *row = &g_array_index(rows, struct block_row, i);
@@ -231,22 +230,32 @@ static bool add_sealed(struct outline *o, int64_t end, GError **error)
 	return add_readings(o, o->first, end - o->first, error);
 }
 
+static bool add_run(struct outline *o, int64_t n, GError **error)
+{
+	int64_t all, sealed;
+
+	if (!store_count_both(o->store, o->visit, &sealed, &all, error))
+		return false;
+	o->end = n < all - o->first ? o->first + n : all;
+	if (o->points < 1 || o->end <= o->first)
+		return true;
+	if (!add_sealed(o, MIN(sealed, o->end), error) ||
+	    !add_readings(o, MAX(sealed, o->first), o->end - MAX(sealed, o->first), error))
+		return false;
+	finish_stretch(o);
+	return true;
+}
+
 bool store_outline(store *s, const char *visit, int64_t first, int64_t n, int points,
 		   GArray *ret_stretches, GError **error)
 {
 	struct outline o = { s,  visit, MAX(first, 0),     0, points, ret_stretches,
 			     -1, 0,     BLOCK_EMPTY_BUCKET };
-	int64_t all, sealed;
+	bool begun, good;
 
-	if (!store_count_readings(s, visit, &all, error) ||
-	    !store_count_sealed(s, visit, &sealed, error))
+	if (!store_begin_reading(s, &begun, error))
 		return false;
-	o.end = n < all - o.first ? o.first + n : all;
-	if (points < 1 || o.end <= o.first)
-		return true;
-	if (!add_sealed(&o, MIN(sealed, o.end), error) ||
-	    !add_readings(&o, MAX(sealed, o.first), o.end - MAX(sealed, o.first), error))
-		return false;
-	finish_stretch(&o);
-	return true;
+	good = add_run(&o, n, error);
+	store_end_reading(s, begun);
+	return good;
 }

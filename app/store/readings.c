@@ -37,35 +37,40 @@ static int64_t time_of(const struct sql_value *value)
 
 /* ---- how many ---- */
 
-bool store_count_sealed(store *s, const char *visit, int64_t *ret, GError **error)
-{
-	*ret = 0;
-	return STORE_RUN(
-	    s, "SELECT first + n FROM block WHERE visit = $1 ORDER BY number DESC LIMIT 1",
-	    store_take_integer, ret, error, sql_text(visit));
-}
+struct counts {
+	int64_t sealed, all;
+};
 
-/* Rows are numbered on from the sealed ones without a gap. */
-static bool count_rows(store *s, const char *visit, int64_t *ret, GError **error)
+static bool take_counts(const struct sql_value *values, void *data, GError **error)
 {
-	*ret = 0;
-	return STORE_RUN(s, "SELECT count(*) FROM reading WHERE visit = $1", store_take_integer,
-			 ret, error, sql_text(visit));
-}
+	struct counts *counts = data;
 
-static bool take_next(const struct sql_value *values, void *data, GError **error)
-{
 	(void)error;
-	if (values->type == SQL_INTEGER)
-		*(int64_t *)data = values->integer + 1;
+	counts->sealed = sql_to_integer(&values[0]);
+	counts->all = values[1].type == SQL_INTEGER ? values[1].integer + 1 : counts->sealed;
+	return true;
+}
+
+bool store_count_both(store *s, const char *visit, int64_t *ret_sealed, int64_t *ret_all,
+		      GError **error)
+{
+	struct counts counts = { 0, 0 };
+
+	if (!STORE_RUN(s,
+		       "SELECT (SELECT first + n FROM block WHERE visit = $1 ORDER BY number DESC"
+		       " LIMIT 1), (SELECT max(number) FROM reading WHERE visit = $1)",
+		       take_counts, &counts, error, sql_text(visit)))
+		return false;
+	*ret_sealed = counts.sealed;
+	*ret_all = counts.all;
 	return true;
 }
 
 bool store_count_readings(store *s, const char *visit, int64_t *ret_n, GError **error)
 {
-	return store_count_sealed(s, visit, ret_n, error) &&
-	       STORE_RUN(s, "SELECT max(number) FROM reading WHERE visit = $1", take_next, ret_n,
-			 error, sql_text(visit));
+	int64_t sealed;
+
+	return store_count_both(s, visit, &sealed, ret_n, error);
 }
 
 /* ---- rows ---- */
@@ -264,14 +269,13 @@ static bool seal_some(store *s, const char *visit, int64_t first, const char *wh
 
 bool store_seal(store *s, const char *visit, const char *who, int64_t time_us, GError **error)
 {
-	int64_t sealed, rows;
+	int64_t sealed, all;
 
 	g_assert(s->in_transaction && s->writes);
 	for (;;) {
-		if (!store_count_sealed(s, visit, &sealed, error) ||
-		    !count_rows(s, visit, &rows, error))
+		if (!store_count_both(s, visit, &sealed, &all, error))
 			return false;
-		if (rows == 0)
+		if (all == sealed)
 			return true;
 		if (!seal_some(s, visit, sealed, who, time_us, error))
 			return false;
@@ -280,49 +284,98 @@ bool store_seal(store *s, const char *visit, const char *who, int64_t time_us, G
 
 /* ---- reading them ---- */
 
+static bool take_blocks(const struct sql_value *values, void *data, GError **error)
+{
+	(void)error;
+	if (values[0].type == SQL_INTEGER)
+		*(struct store_blocks *)data = (struct store_blocks){
+			.low = sql_to_integer(&values[0]),
+			.high = sql_to_integer(&values[1]),
+			.first = sql_to_integer(&values[2]),
+			.time_low_us = sql_to_integer(&values[3]),
+			.time_high_us = sql_to_integer(&values[4]),
+		};
+	return true;
+}
+
+/* By the number of the first and the last, which are few steps in an index. */
+bool store_find_blocks(store *s, const char *visit, int64_t first, int64_t end,
+		       struct store_blocks *ret, GError **error)
+{
+	*ret = (struct store_blocks){ .low = 1, .first = first };
+	return STORE_RUN(s,
+			 "SELECT min(number), max(number), min(first), min(coalesce(time_first_us,"
+			 " 0)), max(coalesce(time_first_us, 0)) FROM block WHERE visit = $1 AND"
+			 " number >= coalesce((SELECT number FROM block WHERE visit = $1 AND first"
+			 " <= $2 ORDER BY first DESC LIMIT 1), 0) AND number <= coalesce((SELECT"
+			 " number FROM block WHERE visit = $1 AND first < $3 ORDER BY first DESC"
+			 " LIMIT 1), 0)",
+			 take_blocks, ret, error, sql_text(visit), sql_integer(first),
+			 sql_integer(end));
+}
+
+bool store_run_over_bytes(store *s, const char *text, const char *visit,
+			  const struct store_blocks *blocks, sql_row *row, void *data,
+			  GError **error)
+{
+	return STORE_RUN(s, text, row, data, error, sql_text(visit), sql_integer(blocks->low),
+			 sql_integer(blocks->high), sql_integer(blocks->time_low_us),
+			 sql_integer(blocks->time_high_us));
+}
+
+bool store_blocks_gone(const char *visit, GError **error)
+{
+	g_set_error(error, STORE_ERROR, STORE_DAMAGED,
+		    "sealed readings of visit %s are gone; `firn book check` tells which, and a "
+		    "backup has them",
+		    visit);
+	return false;
+}
+
 static bool take_block_readings(const struct sql_value *values, void *data, GError **error)
 {
 	return block_decode(values[0].bytes, values[0].n, data, error);
 }
 
-/* All blocks that touch the stretch; ret_start: number of the first reading in them. */
-static bool read_blocks(store *s, const char *visit, int64_t first, int64_t end, int64_t *ret_start,
+static bool read_sealed(store *s, const char *visit, int64_t first, int64_t end,
 			struct store_readings *to, GError **error)
 {
-	*ret_start = first;
-	return STORE_RUN(s,
-			 "SELECT first FROM block WHERE visit = $1 AND first <= $2"
-			 " ORDER BY first DESC LIMIT 1",
-			 store_take_integer, ret_start, error, sql_text(visit),
-			 sql_integer(first)) &&
-	       STORE_RUN(s,
-			 "SELECT y.readings FROM block b JOIN block_bytes y ON y.visit = b.visit"
-			 " AND y.number = b.number AND y.time_us = coalesce(b.time_first_us, 0)"
-			 " WHERE b.visit = $1 AND b.first >= $2"
-			 " AND b.first < $3 ORDER BY b.first",
-			 take_block_readings, to, error, sql_text(visit), sql_integer(*ret_start),
-			 sql_integer(end));
+	struct store_blocks blocks;
+
+	if (!store_find_blocks(s, visit, first, end, &blocks, error) ||
+	    !store_run_over_bytes(s, STORE_BYTES_OF_BLOCKS("y.readings"), visit, &blocks,
+				  take_block_readings, to, error))
+		return false;
+	if (blocks.first + to->readings->len < end)
+		return store_blocks_gone(visit, error);
+	g_array_remove_range(to->readings, 0, (guint)(first - blocks.first));
+	g_array_set_size(to->readings, (guint)(end - first));
+	return true;
+}
+
+static bool read_all(store *s, const char *visit, int64_t first, int64_t end,
+		     struct store_readings *to, GError **error)
+{
+	int64_t sealed, all;
+
+	return store_count_both(s, visit, &sealed, &all, error) &&
+	       (first >= sealed || read_sealed(s, visit, first, MIN(end, sealed), to, error)) &&
+	       (end <= sealed || read_rows(s, visit, MAX(first, sealed), end, to, error));
 }
 
 bool store_read(store *s, const char *visit, int64_t first, int64_t n, struct store_readings *ret,
 		GError **error)
 {
-	int64_t sealed, start;
+	bool begun, good;
 
 	*ret = no_readings();
 	if (first < 0 || n <= 0)
 		return true;
-	if (!store_count_sealed(s, visit, &sealed, error))
+	if (!store_begin_reading(s, &begun, error))
 		return false;
-	if (first < sealed) {
-		if (!read_blocks(s, visit, first, MIN(first + n, sealed), &start, ret, error))
-			return false;
-		g_array_remove_range(ret->readings, 0, (guint)(first - start));
-		if (ret->readings->len > n)
-			g_array_set_size(ret->readings, (guint)n);
-	}
-	return first + n <= sealed ||
-	       read_rows(s, visit, MAX(first, sealed), first + n, ret, error);
+	good = read_all(s, visit, first, first + n, ret, error);
+	store_end_reading(s, begun);
+	return good;
 }
 
 static bool take_name(const struct sql_value *values, void *data, GError **error)

@@ -313,6 +313,18 @@ void store_rollback(store *s)
 	s->in_transaction = false;
 }
 
+bool store_begin_reading(store *s, bool *ret_begun, GError **error)
+{
+	*ret_begun = !s->in_transaction;
+	return s->in_transaction || store_begin(s, false, error);
+}
+
+void store_end_reading(store *s, bool begun)
+{
+	if (begun)
+		store_rollback(s);
+}
+
 /* ---- the whole ---- */
 
 static bool tell_complaint(const struct sql_value *values, void *data, GError **error)

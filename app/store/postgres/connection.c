@@ -346,12 +346,7 @@ static bool set_up(struct postgres_connection *c, bool create, bool write, GErro
 {
 	if (PQstatus(c->pg) != CONNECTION_OK)
 		return fail(PQerrorMessage(c->pg), NULL, error);
-	/* A statement is planned once: over the partitions of the blocks a plan takes longer to
-	   make than most of our statements to run. */
-	return say(c,
-		   "SET client_min_messages = warning; SET lock_timeout = '60s';"
-		   " SET plan_cache_mode = force_generic_plan",
-		   error) &&
+	return say(c, "SET client_min_messages = warning; SET lock_timeout = '60s'", error) &&
 	       (!write || keeps_its_word(c, error)) && (!create || is_empty(c, error));
 }
 

@@ -78,16 +78,22 @@ static const char *const first[] = {
 	       " b.visit = NEW.visit ORDER BY b.number DESC LIMIT 1), 0)",
 	       "the block does not follow the last one of its visit"),
 
-	/* By the year of a block's first reading, so that old years can be kept on slower disks. */
+	/* By the year of a block's first reading, so that old years can be kept on slower disks.
+	   The bytes are packed already and are kept as they are; a row's summary stays in its page
+	   and only the readings go beside the table, so that an outline does not collect pieces. */
 	"CREATE TABLE block_bytes (visit " TEXT " NOT NULL, number BIGINT NOT NULL,"
 	" time_us BIGINT NOT NULL, summary BYTEA NOT NULL, readings BYTEA NOT NULL,"
 	" PRIMARY KEY (visit, number, time_us)) PARTITION BY RANGE (time_us)",
+	"ALTER TABLE block_bytes ALTER COLUMN summary SET STORAGE EXTERNAL,"
+	" ALTER COLUMN readings SET STORAGE EXTERNAL",
 	"DO $d$ DECLARE year INTEGER; BEGIN FOR year IN 2000..2099 LOOP EXECUTE"
 	" format('CREATE TABLE block_bytes_%s PARTITION OF block_bytes FOR VALUES FROM (%s) TO"
-	" (%s)', year, extract(epoch FROM make_timestamptz(year, 1, 1, 0, 0, 0, 'UTC'))::bigint *"
+	" (%s) WITH (toast_tuple_target = 8160)', year, extract(epoch FROM make_timestamptz(year, "
+	"1, 1, 0, 0, 0, 'UTC'))::bigint *"
 	" 1000000, extract(epoch FROM make_timestamptz(year + 1, 1, 1, 0, 0, 0, 'UTC'))::bigint *"
 	" 1000000); END LOOP; END $d$",
-	"CREATE TABLE block_bytes_other PARTITION OF block_bytes DEFAULT",
+	"CREATE TABLE block_bytes_other PARTITION OF block_bytes DEFAULT WITH (toast_tuple_target ="
+	" 8160)",
 	KEEP("block_bytes"),
 	KEEP_ROWS("block_bytes"),
 	KEEP_WHOLE("block_bytes"),
