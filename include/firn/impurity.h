@@ -15,6 +15,14 @@
 enum firn_status firn_cryoscopic_constant(const char *point, double *ret_per_K);
 
 /*
+ * firn_cryoscopic_from_heat - A = L/(R T^2) from the molar heat of fusion.
+ *
+ * T_K 1 to 4000; L_J_per_mol 10 to 1e6; R as fixed by the SI. The molal constant of handbooks is
+ * the molar mass over A. Source: CCT Guide sec. 2.1 (2018), equation (2).
+ */
+enum firn_status firn_cryoscopic_from_heat(double T_K, double L_J_per_mol, double *ret_per_K);
+
+/*
  * firn_liquidus_slope - from the distribution coefficient: m = -(1 - k)/A, kelvin per unit of mole
  * fraction. k (solid over liquid) 0 to 20; A 1e-5 to 1. Dilute, near-ideal.
  * Source: CCT Guide sec. 2.1 (2018), equation (6).

@@ -30,6 +30,16 @@ enum firn_status firn_cryoscopic_constant(const char *point, double *ret_per_K)
 	return FIRN_E_UNKNOWN;
 }
 
+enum firn_status firn_cryoscopic_from_heat(double T_K, double L_J_per_mol, double *ret_per_K)
+{
+	const double R = 1.380649e-23 * 6.02214076e23; /* J/(mol K), SI Brochure (2019) */
+
+	if (!is_within(T_K, 1.0, 4000.0) || !is_within(L_J_per_mol, 10.0, 1e6))
+		return FIRN_E_DOMAIN;
+	*ret_per_K = L_J_per_mol / (R * T_K * T_K);
+	return FIRN_OK;
+}
+
 enum firn_status firn_liquidus_slope(double A_per_K, struct firn_node k, struct firn_node *ret_K)
 {
 	if (!is_within(A_per_K, 1e-5, 1.0) || !is_node_within(k, 0.0, 20.0))

@@ -115,6 +115,36 @@ static void test_mixing(void **state)
 	assert_near(dof, 1.475, 1e-15);
 }
 
+/* The heats of fusion that stand beside A in CCT Guide sec. 2.1 (2018), Table 1, give each A within
+   its last digit. Gallium too, with the heat as printed. */
+static void test_from_heat(void **state)
+{
+	static const struct {
+		const char *point;
+		double T_K, L, digit;
+	} rows[] = {
+		{ "e-H2", 13.8033, 117, 1e-4 }, { "Ne", 24.5561, 335, 1e-4 },
+		{ "O2", 54.3584, 444, 1e-4 },   { "Ar", 83.8058, 1188, 1e-4 },
+		{ "Hg", 234.3156, 2301, 1e-6 }, { "H2O", 273.16, 6008, 1e-6 },
+		{ "Ga", 302.9146, 5885, 1e-6 }, { "In", 429.7485, 3291, 1e-6 },
+		{ "Sn", 505.078, 7162, 1e-6 },  { "Zn", 692.677, 7068, 1e-6 },
+		{ "Al", 933.473, 10789, 1e-6 }, { "Ag", 1234.93, 11284, 1e-6 },
+	};
+	double A, printed;
+
+	(void)state;
+	for (size_t i = 0; i < COUNT(rows); i++) {
+		assert_int_equal(firn_cryoscopic_from_heat(rows[i].T_K, rows[i].L, &A), FIRN_OK);
+		assert_int_equal(firn_cryoscopic_constant(rows[i].point, &printed), FIRN_OK);
+		/* half a digit of A, and half a J/mol of L */
+		assert_near(A, printed, 0.51 * rows[i].digit + 0.5 * A / rows[i].L);
+	}
+	A = -1.0;
+	assert_int_equal(firn_cryoscopic_from_heat(0.01, 6008.0, &A), FIRN_E_DOMAIN);
+	assert_int_equal(firn_cryoscopic_from_heat(273.16, 6.008, &A), FIRN_E_DOMAIN); /* kJ */
+	assert_near(A, -1.0, 0.0);
+}
+
 static void test_refused(void **state)
 {
 	const struct firn_node x = input(0.2, 0.0), slope = input(-300.0, 0.0),
@@ -138,7 +168,7 @@ static void test_refused(void **state)
 
 int main(void)
 {
-	struct CMUnitTest tests[COUNT(maximum_cases) + 5];
+	struct CMUnitTest tests[COUNT(maximum_cases) + 6];
 	size_t n = 0;
 
 	ADD_CASES(tests, n, maximum_cases, test_maximum);
@@ -146,6 +176,7 @@ int main(void)
 	ADD_TEST(tests, n, test_uncertainty);
 	ADD_TEST(tests, n, test_half_frozen);
 	ADD_TEST(tests, n, test_mixing);
+	ADD_TEST(tests, n, test_from_heat);
 	ADD_TEST(tests, n, test_refused);
 	return cmocka_run_group_tests_name("impurity", tests, NULL, NULL);
 }
