@@ -387,6 +387,12 @@ static const struct lab_field environment[] = {
 	TEXT("processor", false, "instruction set that was used"),
 	END,
 };
+static const struct lab_field own_work_rule[] = {
+	NUMBER("laboratory_version", true, 1, 1e9, "version of the record laboratory that held"),
+	YES_NO("may_check_own_work", true, "what it said of checking"),
+	YES_NO("may_issue_own_work", true, "what it said of issuing"),
+	END,
+};
 static const struct lab_field certificate[] = {
 	REFERENCE("calibration", true, "calibration", "whose result it states"),
 	DATE("date", true, "of issue"),
@@ -400,6 +406,7 @@ static const struct lab_field certificate[] = {
 	REFERENCE("replaced_by", false, "certificate", ""),
 	TEXT("reason", false, "why it replaces another"),
 	YES_NO("own_work", true, "whether signatory, checker and operator are not all different"),
+	OBJECT("rule", false, own_work_rule, "the laboratory's rule on one's own work"),
 	STATE("issued|replaced|withdrawn"),
 	NOTE,
 	END,

@@ -39,8 +39,8 @@ class Book:
     def show(self, kind, name):
         return self.say("show", kind, name, "--body", who=None).json()
 
-    def change(self, kind, name, **members):
-        return self.put(kind, name, {**self.show(kind, name), **members})
+    def change(self, kind, name, who="ada", **members):
+        return self.put(kind, name, {**self.show(kind, name), **members}, who=who)
 
     def begin(self, *options):
         """Of simulated work, so that a test can choose its times."""

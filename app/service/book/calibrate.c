@@ -5,6 +5,7 @@
 #include "app/report/result_json.h"
 #include "app/report/text.h"
 #include "app/service/book/compose.h"
+#include "app/service/book/own_work.h"
 #include "app/service/book/release.h"
 
 #include <string.h>
@@ -101,28 +102,6 @@ bool service_calibration_reduce(service_book *book, const struct service_act *ac
 
 /* ---- checking ---- */
 
-/* Whether the laboratory's rule lets the person do this, having done those things. */
-bool service_is_not_own_work(service_book *book, const json_t *body, const char *person,
-			     const char *rule, const char *const *done, const char *id,
-			     base_messages *messages)
-{
-	json_t *laboratory = service_book_look(book, "laboratory", "laboratory");
-	const bool allowed = json_is_true(json_object_get(laboratory, rule));
-	bool own = false;
-
-	json_decref(laboratory);
-	for (; *done != NULL; done++)
-		own = own || g_strcmp0(service_book_text(body, *done), person) == 0;
-	if (!own || allowed)
-		return true;
-	g_autofree char *text = g_strdup_printf(
-	    "was done by %s, and the laboratory's rule (%s) asks for somebody else; let another "
-	    "authorised person do this",
-	    person, rule);
-	say(messages, id, text);
-	return false;
-}
-
 static bool is_kept(const json_t *body, const char *name, GBytes *bytes)
 {
 	g_autofree char *sha256 = g_compute_checksum_for_bytes(G_CHECKSUM_SHA256, bytes);
@@ -180,13 +159,11 @@ static bool has_state(const json_t *body, const char *state, const char *what, c
 bool service_calibration_check(service_book *book, const struct service_act *act, const char *id,
 			       base_messages *messages)
 {
-	static const char *const done[] = { "measured_by", "reduced_by", NULL };
 	int64_t version;
 	json_t *body = service_book_get(book, "calibration", id, &version, messages);
 	bool good = body != NULL && service_book_may(book, act, "check", messages) &&
 		    has_state(body, "reduced", "checked", id, messages) &&
-		    service_is_not_own_work(book, body, act->person, "may_check_own_work", done, id,
-					    messages) &&
+		    service_may_do_step(book, id, body, act->person, SERVICE_CHECKING, messages) &&
 		    service_calibration_still_holds(book, id, body, messages) &&
 		    service_book_begin(book, messages);
 

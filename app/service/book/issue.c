@@ -5,6 +5,7 @@
 #include "app/service/book/calibrate.h"
 #include "app/service/book/compose.h"
 #include "app/service/book/gates.h"
+#include "app/service/book/own_work.h"
 #include "app/service/book/release.h"
 
 #include <string.h>
@@ -85,23 +86,13 @@ static bool keep_all(const struct issue *is, json_t *body)
 	       keep(is, body, "readings", readings, n_readings);
 }
 
-static bool own_work(const struct issue *is)
-{
-	static const char *const roles[] = { "measured_by", "reduced_by", "checked_by" };
-	const char *checker = service_book_text(is->body, "checked_by");
-
-	for (size_t i = 0; i < G_N_ELEMENTS(roles); i++)
-		if (g_strcmp0(service_book_text(is->body, roles[i]), is->act->person) == 0)
-			return true;
-	return g_strcmp0(checker, service_book_text(is->body, "measured_by")) == 0 ||
-	       g_strcmp0(checker, service_book_text(is->body, "reduced_by")) == 0;
-}
-
 static bool write_certificate(const struct issue *is)
 {
-	json_t *body = json_pack("{ss ss ss so sb ss}", "calibration", is->id, "date", is->date,
+	const bool own = service_is_own_work(is->book, is->id, is->body, is->act->person);
+	json_t *body = json_pack("{ss ss ss so sb so* ss}", "calibration", is->id, "date", is->date,
 				 "signatory", is->act->person, "environment", service_environment(),
-				 "own_work", own_work(is), "state", "issued");
+				 "own_work", own, "rule", service_rule_of_own_work(is->book),
+				 "state", "issued");
 	bool good;
 
 	if (is->replaces != NULL) {

@@ -2,6 +2,7 @@
 
 #include "app/base/time.h"
 #include "app/service/book/calibrate.h"
+#include "app/service/book/own_work.h"
 
 #include <math.h>
 #include <string.h>
@@ -136,7 +137,6 @@ bool service_release_allowed(service_book *book, const struct service_act *act, 
 			     const json_t *calibration, const char *replaces,
 			     base_messages *messages)
 {
-	static const char *const done[] = { "measured_by", "reduced_by", "checked_by", NULL };
 	struct release r = { book, id, messages,
 			     g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL), true };
 	const char *state = service_book_text(calibration, "state");
@@ -147,9 +147,9 @@ bool service_release_allowed(service_book *book, const struct service_act *act, 
 		against(&r, "is %s and can't be issued; it must be checked first", state);
 	else
 		r.good = service_calibration_still_holds(book, id, calibration, messages) && r.good;
-	r.good = service_is_not_own_work(book, calibration, act->person, "may_issue_own_work", done,
-					 id, messages) &&
-		 r.good;
+	r.good =
+	    service_may_do_step(book, id, calibration, act->person, SERVICE_ISSUING, messages) &&
+	    r.good;
 	if (!store_each(book->store, "nonconformity", check_nonconformity, &r, &error)) {
 		service_book_say(messages, book->where, error);
 		r.good = false;

@@ -34,10 +34,4 @@ bool service_release_retire_calibration(service_book *book, const struct service
 bool service_calibration_still_holds(service_book *book, const char *id, const json_t *body,
 				     base_messages *messages);
 
-/* Whether the person may do this by the laboratory's rule (may_check_own_work, may_issue_own_work),
-   having done what the members named say. */
-bool service_is_not_own_work(service_book *book, const json_t *body, const char *person,
-			     const char *rule, const char *const *done, const char *id,
-			     base_messages *messages);
-
 #endif

@@ -30,6 +30,25 @@ static bool tell_step(const struct store_entry *entry, void *data, GError **erro
 	return true;
 }
 
+/* Certificates of earlier programs don't record the rule. */
+static void tell_rule(const struct trace *t, const json_t *certificate)
+{
+	const json_t *rule = json_object_get(certificate, "rule");
+
+	g_string_append(t->to, json_is_true(json_object_get(certificate, "own_work"))
+				   ? "  of one's own work"
+				   : "  measured, checked and issued by different people");
+	if (rule != NULL)
+		g_string_append_printf(
+		    t->to,
+		    "; by the rule of laboratory, version %d, one may%s check and may%s issue "
+		    "one's own",
+		    (int)json_integer_value(json_object_get(rule, "laboratory_version")),
+		    json_is_true(json_object_get(rule, "may_check_own_work")) ? "" : " not",
+		    json_is_true(json_object_get(rule, "may_issue_own_work")) ? "" : " not");
+	g_string_append_c(t->to, '\n');
+}
+
 static void tell_files(const struct trace *t, const json_t *certificate)
 {
 	static const char *const files[] = { "pdf", "result", "job", "readings" };
@@ -184,6 +203,7 @@ bool service_trace(service_book *book, const char *number, const char *what, GSt
 				       service_book_text(certificate, "state"),
 				       service_book_text(certificate, "date"),
 				       service_book_text(certificate, "signatory"));
+		tell_rule(&t, certificate);
 		tell_files(&t, certificate);
 		g_string_append_printf(to, "calibration %s of thermometer %s\n", id,
 				       service_book_text(calibration, "thermometer"));
