@@ -24,20 +24,14 @@ struct parts {
 	const char *filling, *former;
 };
 
-static struct firn_node half_of(struct cell_tape *t, const char *name, const struct lab_quantity *q)
-{
-	const struct firn_node d = cell_tape_input(t, name, "m", q);
-
-	return firn_formula("r = d/2", d);
-}
-
 static void inner_radii(struct parts *p)
 {
 	const struct lab_stem *th = &p->t->study->thermometer;
 	const struct firn_node r = p->r_in;
 
 	if (lab_stated(&th->leads.circle_m)) {
-		p->r_circle = half_of(p->t, "thermometer.leads.circle", &th->leads.circle_m);
+		p->r_circle =
+		    cell_tape_radius(p->t, "thermometer.leads.circle", &th->leads.circle_m);
 	} else {
 		const struct firn_node part =
 		    cell_tape_assumed(p->t, "thermometer.leads.circle of bore", "1", USUAL_CIRCLE,
@@ -48,7 +42,7 @@ static void inner_radii(struct parts *p)
 	}
 	if (lab_stated(&th->element.diameter_m)) {
 		p->r_element =
-		    half_of(p->t, "thermometer.element.diameter", &th->element.diameter_m);
+		    cell_tape_radius(p->t, "thermometer.element.diameter", &th->element.diameter_m);
 	} else {
 		const struct firn_node part = cell_tape_assumed(
 		    p->t, "thermometer.element.diameter of bore", "1", USUAL_ELEMENT,
@@ -146,7 +140,8 @@ static bool outward_in_well(struct parts *p)
 	const struct lab_cell_study *study = p->t->study;
 	const struct lab_well_contact *c = &study->contact;
 	struct cell_tape *t = p->t;
-	const struct firn_node bore = half_of(t, "cell.well.bore", &study->cell.well.bore_m);
+	const struct firn_node bore =
+	    cell_tape_radius(t, "cell.well.bore", &study->cell.well.bore_m);
 	const struct firn_node kf = cell_tape_property(t, c->fluid, FIRN_CONDUCTIVITY);
 	struct firn_node sum = { 0 }, bushed = { 0 };
 
@@ -160,8 +155,10 @@ static bool outward_in_well(struct parts *p)
 	if (!c->bushed)
 		return true;
 
-	const struct firn_node inner = half_of(t, "contact.bushing.inner", &c->bushing.inner_m);
-	const struct firn_node outer = half_of(t, "contact.bushing.outer", &c->bushing.outer_m);
+	const struct firn_node inner =
+	    cell_tape_radius(t, "contact.bushing.inner", &c->bushing.inner_m);
+	const struct firn_node outer =
+	    cell_tape_radius(t, "contact.bushing.outer", &c->bushing.outer_m);
 	const struct firn_node kb = cell_tape_property(t, c->bushing.material, FIRN_CONDUCTIVITY);
 	p->s->why_not = "the bushing does not go between the sheath and the well";
 	if (!add_shell(&bushed, p->r_out, inner, kf) || !add_shell(&bushed, inner, outer, kb) ||
@@ -311,8 +308,8 @@ bool cell_stem_build(struct cell_tape *t, struct cell_stem *ret)
 	p.former = th->element.material != NULL ? th->element.material : usual_former;
 	ret->filling_assumed = th->filling == NULL;
 	p.pi = cell_tape_number(t, pi);
-	p.r_out = half_of(t, "thermometer.sheath.outer", &th->sheath.outer_m);
-	p.r_in = half_of(t, "thermometer.sheath.inner", &th->sheath.inner_m);
+	p.r_out = cell_tape_radius(t, "thermometer.sheath.outer", &th->sheath.outer_m);
+	p.r_in = cell_tape_radius(t, "thermometer.sheath.inner", &th->sheath.inner_m);
 	p.k_sheath = cell_tape_property(t, th->sheath.material, FIRN_CONDUCTIVITY);
 	p.k_filling = cell_tape_property(t, p.filling, FIRN_CONDUCTIVITY);
 	inner_radii(&p);

@@ -81,7 +81,16 @@ static const char *const property_names[] = {
 struct firn_node cell_tape_property(struct cell_tape *t, const char *material,
 				    enum firn_property property)
 {
-	g_autofree char *name = g_strdup_printf("%s of %s", property_names[property], material);
+	return cell_tape_property_at(t, material, property, t->t_C);
+}
+
+struct firn_node cell_tape_property_at(struct cell_tape *t, const char *material,
+				       enum firn_property property, double t_C)
+{
+	g_autofree char *name =
+	    t_C == t->t_C
+		? g_strdup_printf("%s of %s", property_names[property], material)
+		: g_strdup_printf("%s of %s at %.4g °C", property_names[property], material, t_C);
 	g_autofree char *key = g_strdelimit(g_strdup(material), " ", '_');
 	const struct firn_node *known = g_hash_table_lookup(t->known, name);
 	struct firn_property_value p = { .value = 1.0 };
@@ -89,17 +98,25 @@ struct firn_node cell_tape_property(struct cell_tape *t, const char *material,
 	if (known != NULL)
 		return *known;
 
-	const enum firn_status status = firn_material_property(key, property, t->t_C, &p);
+	const enum firn_status status = firn_material_property(key, property, t_C, &p);
 	if (status < 0)
 		cell_tape_lacks(t, t->study->cell.mark,
-				"there is no %s at %.6g °C in the table of materials (%s); take "
+				"the table of materials has no %s of %s at %.6g °C (%s); take "
 				"another material, or leave this cell to a measurement",
-				name, t->t_C, firn_status_text(status));
+				property_names[property], material, t_C, firn_status_text(status));
 
 	struct firn_node *node = g_new(struct firn_node, 1);
 	*node = cell_tape_assumed(t, name, p.unit, p.value, p.u, p.source);
 	g_hash_table_insert(t->known, g_strdup(name), node);
 	return *node;
+}
+
+struct firn_node cell_tape_radius(struct cell_tape *t, const char *name,
+				  const struct lab_quantity *diameter)
+{
+	const struct firn_node d = cell_tape_input(t, name, "m", diameter);
+
+	return firn_formula("r = d/2", d);
 }
 
 struct lab_estimate cell_tape_estimate(struct firn_node x)

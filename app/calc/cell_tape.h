@@ -39,6 +39,14 @@ struct firn_node cell_tape_number(struct cell_tape *t, double value);
 struct firn_node cell_tape_property(struct cell_tape *t, const char *material,
 				    enum firn_property property);
 
+/* The same at another temperature, in degrees Celsius. */
+struct firn_node cell_tape_property_at(struct cell_tape *t, const char *material,
+				       enum firn_property property, double t_C);
+
+/* Half of a stated diameter, as a quantity. */
+struct firn_node cell_tape_radius(struct cell_tape *t, const char *name,
+				  const struct lab_quantity *diameter);
+
 /* Temperature of the medium in degrees Celsius: of the point, or of melting ice. */
 double cell_tape_temperature(const struct lab_cell_body *cell);
 

@@ -11,6 +11,8 @@
 static const struct cli_cell_verb verbs[] = {
 	{ "fit", "whether a thermometer fits a cell, and what would help", cli_cell_fit, false,
 	  NULL },
+	{ "prepare", "how long a mantle takes, with how much coolant; cautions first",
+	  cli_cell_prepare, false, NULL },
 	{ "procedure", "a guided procedure, cautions first, or the list of them", NULL, false,
 	  cli_cell_procedure },
 	{ NULL, NULL, NULL, false, NULL },

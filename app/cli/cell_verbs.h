@@ -5,5 +5,7 @@
 #include "app/cli/cell.h"
 
 int cli_cell_fit(struct cli_cell *call);
+int cli_cell_prepare(struct cli_cell *call);
+int cli_cell_drawing(struct cli_cell *call);
 
 #endif

@@ -26,6 +26,10 @@ static const struct file_quantity_field preparation[] = {
 	{ "supercooled_K", PREPARE(supercooled_K), &supercooled, 0.0 },
 	{ "start_C", PREPARE(start_C), &file_cell_t_C, 0.0 },
 };
+static const struct file_quantity_field rod[] = {
+	{ "outer_mm", PREPARE(rod.outer_m), &file_cell_mm, 1e-3 },
+	{ "length_mm", PREPARE(rod.length_m), &file_cell_mm, 1e-3 },
+};
 static const struct file_quantity_field thickness = { "ice_mm", 0, &file_cell_ice_mm, 1e-3 };
 static const struct file_quantity_field reading = { "mK", 0, &deviation, 1e-3 };
 static const struct file_quantity_field settling[] = {
@@ -34,6 +38,20 @@ static const struct file_quantity_field settling[] = {
 
 static const char *const ways[] = { "dry ice",  "cooled rod",   "heat pipe",
 				    "cold gas", "supercooling", NULL };
+
+static void read_rod(struct file_cell *f, struct file_map *map)
+{
+	struct lab_preparation *p = &f->study->preparation;
+
+	p->rod.material = file_cell_word(map, "material", lab_solid_materials);
+	file_quantities(map, rod, G_N_ELEMENTS(rod), p);
+	if (!file_has(map, "material"))
+		file_missing(map, "material", "say what it is of, as in material: copper");
+	if (!file_has(map, "outer_mm"))
+		file_missing(map, "outer_mm", "give its diameter");
+	if (!file_has(map, "length_mm"))
+		file_missing(map, "length_mm", "give the length that goes into the well");
+}
 
 static void read_preparation(struct file_cell *f, struct file_map *map)
 {
@@ -46,6 +64,10 @@ static void read_preparation(struct file_cell *f, struct file_map *map)
 	file_cell_rows(map, "record", &thickness, p->record);
 	if (!file_has(map, "way"))
 		file_missing(map, "way", "say how it is to be frozen, as in way: dry ice");
+	if (p->way == LAB_COOLED_ROD)
+		file_cell_section(f, map, "rod", "the rod", read_rod);
+	else
+		file_refuse(map, "rod", "belongs to way: cooled rod");
 	if (p->way != LAB_SUPERCOOLING)
 		file_refuse(map, "supercooled_K", "belongs to way: supercooling");
 	else if (!file_has(map, "supercooled_K"))

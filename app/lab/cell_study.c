@@ -71,6 +71,7 @@ static void clear_rest(struct lab_cell_study *s)
 	s->mantle.frozen_us = s->mantle.at_us = BASE_NO_TIME;
 	s->mantle.ice_m = none;
 	s->wanted.u_K = s->wanted.within_K = s->wanted.from_C = s->wanted.days = none;
+	p->rod.outer_m = p->rod.inner_m = p->rod.length_m = none;
 	p->ice_m = p->coolant_C = p->contact_W_per_m2K = p->supercooled_K = p->start_C = none;
 }
 

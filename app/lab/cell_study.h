@@ -170,6 +170,7 @@ struct lab_preparation {
 	struct lab_quantity contact_W_per_m2K; /* coolant to the well's wall */
 	struct lab_quantity supercooled_K;
 	struct lab_quantity start_C; /* of the cell */
+	struct lab_tube rod;         /* of way: cooled rod; material NULL: not stated */
 	GArray *record;              /* struct lab_record_row: thickness against time */
 };
 

@@ -15,7 +15,7 @@ enum firn_property {
 	FIRN_CONDUCTIVITY,  /* W/(m K) */
 	FIRN_DENSITY,       /* kg/m3 */
 	FIRN_HEAT_CAPACITY, /* at constant pressure, J/(kg K) */
-	FIRN_LATENT_HEAT,   /* of fusion, J/kg */
+	FIRN_LATENT_HEAT, /* of fusion, J/kg; dry ice: sublimation, liquid nitrogen: evaporation */
 };
 
 struct firn_property_value {
