@@ -4,6 +4,7 @@
 
 #include "app/base/time.h"
 #include "app/cli/book_recompute.h"
+#include "app/cli/book_timeline.h"
 #include "app/service/book/impact.h"
 #include "app/service/book/timeline.h"
 #include "firn/number.h"
@@ -29,20 +30,6 @@ static int trace(int argc, char **argv)
 	if (cli_book_begin(&call, argc, argv, &form))
 		good = service_trace(call.book, call.arguments[0],
 				     call.n > 1 ? call.arguments[1] : NULL, output, call.messages);
-	return cli_book_end(&call, good, output);
-}
-
-static int timeline(int argc, char **argv)
-{
-	const struct cli_book_form form = { "ID", "Everything that happened to a thing, in order.",
-					    NULL, 1,
-					    1,    false };
-	struct cli_book_call call = { 0 };
-	g_autoptr(GString) output = g_string_new(NULL);
-	bool good = false;
-
-	if (cli_book_begin(&call, argc, argv, &form))
-		good = service_timeline(call.book, call.arguments[0], output, call.messages);
 	return cli_book_end(&call, good, output);
 }
 
@@ -114,6 +101,6 @@ const struct cli_book_action cli_book_answers[] = {
 	{ "trace", trace, "a certificate back to its observations" },
 	{ "recompute", cli_book_recompute, "issued certificates computed again, and compared" },
 	{ "impact", impact, "a thing found wrong: which certificates, by how much" },
-	{ "timeline", timeline, "everything that happened to a thing" },
+	{ "timeline", cli_book_timeline, "everything that happened to a thing" },
 	{ NULL, NULL, NULL },
 };

@@ -125,6 +125,13 @@ def years(tap, book):
             run = book.say("timeline", thing)
             tap.true(thing, run.status == 0 and words in run.out, run.out[-400:])
         tap.equal("cell", book.show("cell", "W6")["state"], "broken")
+        lines = book.say("timeline", "S-137").out.splitlines()
+        tap.equal("the visits of a job are one line", [line[22:] for line in lines if
+                  line.startswith("2028-04-21T18:30:00Z") and " visit " in line],
+                  ["tam  import visit 28-005/1 to 28-005/7, closed: W3, Al2, Zn1, Sn2"])
+        acts = book.say("timeline", "S-137", "--json").json()["acts"]
+        tap.equal("for programs each is named", [act["records"] for act in acts if act["kind"] ==
+                  "visit"][0], [f"28-005/{n}" for n in range(1, 8)])
         tap.equal("thermometer", book.show("thermometer", "S-137")["state"], "returned")
     with tap.case("who left may not act, nor who was not allowed yet"):
         for who, day in (("odo", "2029-07-02"), ("wren", "2029-05-01")):

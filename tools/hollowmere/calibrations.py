@@ -225,7 +225,7 @@ class Calibration:
                 "cell": cell, "method": method, "begun": at(date, "09:40"), "state": "usable",
                 "person": self.operator, "cautions_shown": caution})
             history.change(at(date, "18:00"), self.operator, "realisation", self._freeze(cell),
-                           {"state": "ended", "ended": at(date, "18:00")})
+                           {"state": "ended", "ended": at(date, "18:00")}, "measured in; let go")
 
     def realisations(self):
         """In which mantle or freeze each visit lies."""
@@ -261,7 +261,8 @@ class Calibration:
             "low_C": low, "high_C": high, "low_percent": 36, "high_percent": 47, "low_Pa": 99000,
             "high_Pa": 101600, "instrument": "H1"})
         history.change(at(self.measured(), "18:45"), self.operator, "calibration", self.name,
-                       {"ambient": [f"A-{self.name}"], "customer": self.owner or "hollowmere"})
+                       {"ambient": [f"A-{self.name}"], "customer": self.owner or "hollowmere"},
+                       "conditions of the room added")
 
     def _break_off(self, history):
         when = workday(self.measured(), 1)
@@ -272,7 +273,7 @@ class Calibration:
                        {"state": "cancelled"}, "nobody knows how long W6 had been cracked")
         history.change(at(when, "15:00"), "edda", "nonconformity", "N-29-1", {
             "state": "closed", "closed_by": "edda",
-            "decision": "measured again in W3; W7 is ordered in its place"})
+            "decision": "measured again in W3; W7 is ordered in its place"}, "decided")
 
     def _finish(self, history):
         reduced, checked = workday(self.measured(), 1), workday(self.measured(), 2)
@@ -291,7 +292,8 @@ class Calibration:
                 self.laboratory.certified(self.thermometer, day(date),
                                           self._found_r_tpw_ohm(day(date)))
         if self.order:
-            history.change(at(issued, "13:00"), "ilse", "order", self.order, {"state": "done"})
+            history.change(at(issued, "13:00"), "ilse", "order", self.order, {"state": "done"},
+                           "certificate and thermometer sent")
         self._return(history, issued)
 
     def _found_r_tpw_ohm(self, date=None):
@@ -329,4 +331,4 @@ def _decide_on_w4(history, date, calibration):
         "what": "rests on W4, whose check of July failed"})
     history.change(at(date, "11:30"), "edda", "nonconformity", "N-29-4", {
         "state": "closed", "closed_by": "edda", "gate": "equipment checks",
-        "decision": "the drift is in the cell's record now, as a correction with its U"})
+        "decision": "the drift is in the cell's record now, as a correction with its U"}, "decided")

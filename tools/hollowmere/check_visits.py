@@ -59,7 +59,7 @@ class CheckVisits:
                 "thermometer": self.thermometer, "realisation": realisation, "job": said,
                 "person": who, "provenance": "simulated", "state": "open"})
             history.act(done, who, "readings", visit.id, file=f"checks/{visit.id}.csv")
-            history.change(done, who, "visit", visit.id, {"state": "closed"})
+            history.change(done, who, "visit", visit.id, {"state": "closed"}, "readings complete")
 
 
 def _visit(name, cell, when, noise, thermometer):

@@ -204,7 +204,8 @@ class Equipment:
     def _check(self, history, name, date, kind, who, *, expected, found, u, limit, unit, source,
                note=None):
         wrong = abs(found - expected) > limit
-        history.put(at(date, "15:30"), who, "equipment check", f"EC-{date:%y%m%d}-{name}-{kind[:4]}", {
+        number = f"EC-{date:%y%m%d}-{name}-{kind.replace(' ', '-')}"
+        history.put(at(date, "15:30"), who, "equipment check", number, {
             "equipment": name, "check": kind, "time": at(date, "15:00"), "found": found,
             "expected": expected, "u": u, "unit": unit, "verdict": "failed" if wrong else "passed",
             "limit": limit, "limit_source": source, **({"note": note} if note else {})})
@@ -266,7 +267,7 @@ class Equipment:
         history.change(at(W4_BACK, "11:30"), "edda", "nonconformity", "N-29-2", {
             "state": "closed", "closed_by": "edda",
             "decision": "W4 is used with a correction. Of the certificates that rest on it, those "
-                        "whose R(0.01 °C) moves by more than a tenth of U are replaced."})
+                        "whose R(0.01 °C) moves by more than a tenth of U are replaced."}, "decided")
 
     def _r4_is_found_high(self, history):
         moved = 1e6 * 2 * RESISTOR_DRIFT["R-100-4"]
@@ -277,7 +278,7 @@ class Equipment:
             "state": "closed", "closed_by": "edda",
             "decision": "both terms of W share the resistor: no temperature moves. R(0.01 °C) of "
                         "C-29-008 and C-29-013 is too small, by 0.18 mK at most: the customer is "
-                        "told. R-100-4 is compared every quarter from now on."})
+                        "told. R-100-4 is compared every quarter from now on."}, "decided")
 
 
 def _storm(history):

@@ -44,7 +44,7 @@ def _tell_one(history, cell, name, begun, ended, n, last):
     history.put(start, who, "realisation", name, {
         "cell": cell, "method": _METHODS[n % 3], "begun": start, "person": who,
         "cautions_shown": _CAUTIONS, "state": "preparing"})
-    history.change(at(begun, "07:00"), who, "realisation", name, {"state": "ageing"})
+    history.change(at(begun, "07:00"), who, "realisation", name, {"state": "ageing"}, "frozen")
     history.change(at(begun, "08:00"), who, "realisation", name, {"state": "usable"},
                    "free mantle; its age is in the budget")
     for week in range(1, 7):

@@ -109,7 +109,9 @@ static const struct lab_curve *curve_named(const GArray *curves, const char *nam
 	return NULL;
 }
 
-/* 3.9888e-3 per kelvin is dW_r/dT90 at the triple point of water (ITS-90, (10a)). */
+/* dW_r/dT90 at the triple point of water, 1/K: the slope of ITS-90, equation (9a), at 273.16 K. */
+#define SLOPE_AT_TPW 3.98853e-3
+
 static void report_r_tpw(GString *to, const lab_calibration_result *was,
 			 const lab_calibration_result *is)
 {
@@ -120,7 +122,7 @@ static void report_r_tpw(GString *to, const lab_calibration_result *was,
 	a = LAB_AT(was->tpw, lab_tpw_value, was->tpw->len - 1);
 	b = LAB_AT(is->tpw, lab_tpw_value, is->tpw->len - 1);
 	g_string_append_printf(to, "  %-10s changes by %+.4f mK\n", "R(TPW)",
-			       1e3 * (b->ohm.value / a->ohm.value - 1) / 3.9888e-3);
+			       1e3 * (b->ohm.value / a->ohm.value - 1) / SLOPE_AT_TPW);
 }
 
 static void report_certificate(struct impact *im, const char *number,

@@ -4,9 +4,13 @@
 
 #include "app/service/book/book.h"
 
-/* A line for each entry of the log that is a version of a record of that id, or refers to it. False
-   with a message when there is none. */
-bool service_timeline(service_book *book, const char *id, GString *to, base_messages *messages);
+typedef void service_timeline_visit(const struct store_entry *entry, const json_t *body,
+				    void *data);
+
+/* Visits each entry of the log that is a version of a record of that id, or refers to it, in the
+   order of the log. False with a message when there is none. */
+bool service_timeline(service_book *book, const char *id, service_timeline_visit *visit, void *data,
+		      base_messages *messages);
 
 /*
  * service_trace - from a certificate back to the observations.

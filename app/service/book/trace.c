@@ -65,6 +65,30 @@ struct certificates {
 	const char *equipment;
 };
 
+/* " ohm"; nothing of a pure number. */
+static char *unit_of(const json_t *body)
+{
+	const char *unit = service_book_text(body, "unit");
+
+	return g_strcmp0(unit, "1") == 0 ? g_strdup("") : g_strdup_printf(" %s", unit);
+}
+
+static void print_certificate(const json_t *body, GString *to)
+{
+	const json_t *k = json_object_get(body, "k"), *p = json_object_get(body, "p");
+	g_autofree char *unit = unit_of(body);
+
+	g_string_append_printf(to, "      certificate %s of %s, %s: %s = %.10g%s, U = %.3g%s",
+			       service_book_text(body, "number"), service_book_text(body, "issuer"),
+			       service_book_text(body, "date"), service_book_text(body, "quantity"),
+			       json_number_value(json_object_get(body, "value")), unit,
+			       json_number_value(json_object_get(body, "U")), unit);
+	if (k != NULL || p != NULL)
+		g_string_append_printf(to, " (%s = %g)", k != NULL ? "k" : "p",
+				       json_number_value(k != NULL ? k : p));
+	g_string_append_printf(to, ", due %s\n", service_book_text(body, "due"));
+}
+
 static bool tell_certificate(const struct store_entry *entry, void *data, GError **error)
 {
 	const struct certificates *c = data;
@@ -73,12 +97,7 @@ static bool tell_certificate(const struct store_entry *entry, void *data, GError
 	(void)error;
 	if (g_strcmp0(service_book_text(body, "equipment"), c->equipment) == 0 &&
 	    g_strcmp0(service_book_text(body, "date"), c->trace->issued) <= 0)
-		g_string_append_printf(
-		    c->trace->to, "      certificate %s of %s, %s: %s = %.10g %s, U = %.3g\n",
-		    service_book_text(body, "number"), service_book_text(body, "issuer"),
-		    service_book_text(body, "date"), service_book_text(body, "quantity"),
-		    json_number_value(json_object_get(body, "value")),
-		    service_book_text(body, "unit"), json_number_value(json_object_get(body, "U")));
+		print_certificate(body, c->trace->to);
 	json_decref(body);
 	return true;
 }
