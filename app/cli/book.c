@@ -6,10 +6,11 @@
 
 #include <string.h>
 
-static const struct cli_book_action *const groups[] = { cli_book_whole,   cli_book_records,
-							cli_book_work,    cli_book_readings,
-							cli_book_limits,  cli_book_guide,
-							cli_book_answers, NULL };
+static const struct cli_book_action *const groups[] = {
+	cli_book_whole,    cli_book_records, cli_book_work,
+	cli_book_readings, cli_book_limits,  cli_book_guide,
+	cli_book_today,    cli_book_answers, NULL
+};
 
 static const struct cli_book_action *find(const char *name)
 {

@@ -22,6 +22,8 @@ extern const struct cli_book_action cli_book_guide[]; /* procedures, step by ste
 
 extern const struct cli_book_action cli_book_readings[]; /* readings by the million */
 
+extern const struct cli_book_action cli_book_today[]; /* what there is to do */
+
 /* An action on its way: options read, the book open. */
 struct cli_book_call {
 	struct cli_common common;

@@ -77,6 +77,12 @@ static bool is_authorised(const json_t *person, const char *what, const char *da
 	return false;
 }
 
+bool service_person_may(const json_t *person, const char *what, const char *day)
+{
+	return g_strcmp0(service_book_text(person, "state"), "active") == 0 &&
+	       is_authorised(person, what, day);
+}
+
 bool service_book_may(service_book *book, const struct service_act *act, const char *what,
 		      base_messages *messages)
 {

@@ -103,6 +103,9 @@ bool service_book_write_as(service_book *book, const struct service_act *act, co
 bool service_book_may(service_book *book, const struct service_act *act, const char *what,
 		      base_messages *messages);
 
+/* The same of a person's record, on a day (YYYY-MM-DD). */
+bool service_person_may(const json_t *person, const char *what, const char *day);
+
 /* The time of an act: the clock's, or the stated one in a simulated book. */
 int64_t service_book_time(const service_book *book, const struct service_act *act);
 
