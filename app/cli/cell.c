@@ -2,6 +2,7 @@
 
 #include "app/base/suggest.h"
 #include "app/cli/cell_procedure.h"
+#include "app/cli/cell_records.h"
 #include "app/cli/cell_verbs.h"
 #include "app/file/cell.h"
 
@@ -15,6 +16,8 @@ static const struct cli_cell_verb verbs[] = {
 	  cli_cell_prepare, false, NULL },
 	{ "procedure", "a guided procedure, cautions first, or the list of them", NULL, false,
 	  cli_cell_procedure },
+	{ "profile", "an immersion profile against the head, and what conduction leaves",
+	  cli_cell_profile, false, NULL },
 	{ NULL, NULL, NULL, false, NULL },
 };
 

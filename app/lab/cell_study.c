@@ -1,6 +1,7 @@
 #include "app/lab/cell_study.h"
 
 #include "app/base/time.h"
+#include "app/lab/cell_records.h"
 
 const char *const lab_solid_materials[] = { "fused silica",
 					    "borosilicate",
@@ -94,6 +95,7 @@ struct lab_cell_study *lab_cell_study_new(void)
 	s->preparation.record = g_array_new(FALSE, TRUE, sizeof(struct lab_record_row));
 	s->settling = g_array_new(FALSE, TRUE, sizeof(struct lab_settling));
 	g_array_set_clear_func(s->settling, clear_settling);
+	s->records = lab_cell_records_new();
 	s->text = g_string_chunk_new(4096);
 	return s;
 }
@@ -106,6 +108,7 @@ void lab_cell_study_free(struct lab_cell_study *study)
 	g_array_unref(study->mantle.visits);
 	g_array_unref(study->preparation.record);
 	g_array_unref(study->settling);
+	lab_cell_records_free(study->records);
 	g_string_chunk_free(study->text);
 	g_free(study);
 }

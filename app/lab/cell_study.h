@@ -181,6 +181,8 @@ struct lab_settling {
 	GArray *rows; /* struct lab_record_row, in order of time */
 };
 
+struct lab_cell_records; /* checks, profile, plateau: app/lab/cell_records.h */
+
 struct lab_cell_study {
 	char *path, *sha256, *title;
 	struct lab_stem thermometer;
@@ -191,6 +193,7 @@ struct lab_cell_study {
 	struct lab_wanted wanted;
 	struct lab_preparation preparation;
 	GArray *settling; /* struct lab_settling */
+	struct lab_cell_records *records;
 	GStringChunk *text;
 };
 struct lab_cell_study *lab_cell_study_new(void);
