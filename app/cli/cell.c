@@ -14,6 +14,8 @@ static const struct cli_cell_verb verbs[] = {
 	  NULL },
 	{ "prepare", "how long a mantle takes, with how much coolant; cautions first",
 	  cli_cell_prepare, false, NULL },
+	{ "keep", "whether the mantle melts or grows, and how many days it has left", cli_cell_keep,
+	  false, NULL },
 	{ "procedure", "a guided procedure, cautions first, or the list of them", NULL, false,
 	  cli_cell_procedure },
 	{ "profile", "an immersion profile against the head, and what conduction leaves",

@@ -6,6 +6,7 @@
 
 int cli_cell_fit(struct cli_cell *call);
 int cli_cell_prepare(struct cli_cell *call);
+int cli_cell_keep(struct cli_cell *call);
 int cli_cell_drawing(struct cli_cell *call);
 
 #endif

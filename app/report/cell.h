@@ -3,6 +3,7 @@
 #define REPORT_CELL_H
 
 #include "app/lab/cell_fit.h"
+#include "app/lab/cell_keep.h"
 #include "app/lab/cell_prepare.h"
 
 void report_cell_fit_text(const struct lab_cell_study *study, const struct lab_cell_fit *fit,
@@ -14,5 +15,10 @@ void report_cell_prepare_text(const struct lab_cell_study *study, const struct l
 			      GString *to);
 void report_cell_prepare_json(const struct lab_cell_study *study, const struct lab_cell_prepare *p,
 			      GString *to);
+
+void report_cell_keep_text(const struct lab_cell_study *study, const struct lab_cell_keep *k,
+			   GString *to);
+void report_cell_keep_json(const struct lab_cell_study *study, const struct lab_cell_keep *k,
+			   GString *to);
 
 #endif
