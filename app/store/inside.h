@@ -55,6 +55,9 @@ struct store_block {
 void store_block_hash(const struct store_block *block, const void *readings, size_t n,
 		      char ret[STORE_HASH_SIZE]);
 
+/* To be filled, and cleared by store_readings_clear(). */
+struct store_readings store_no_readings(void);
+
 /* How many readings of a visit are in sealed blocks, the first of them, and how many there are. */
 bool store_count_both(store *s, const char *visit, int64_t *ret_sealed, int64_t *ret_all,
 		      GError **error);

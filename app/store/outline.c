@@ -76,17 +76,26 @@ static bool within(const struct outline *o, int64_t first, int64_t n)
 	return first >= o->first && first + n <= o->end;
 }
 
+/* Readings `from` to `to` - 1, of which the array holds `start` and what follows. */
+static void add_each(struct outline *o, const struct store_readings *readings, int64_t start,
+		     int64_t from, int64_t to)
+{
+	for (int64_t at = from; at < to && at - start < readings->readings->len; at++) {
+		struct block_bucket one = BLOCK_EMPTY_BUCKET;
+
+		block_bucket_add(
+		    &one, &g_array_index(readings->readings, struct store_reading, at - start));
+		add_piece(o, at, &one);
+	}
+}
+
 static bool add_some_readings(struct outline *o, int64_t from, int64_t to, GError **error)
 {
 	struct store_readings readings;
 	const bool good = store_read(o->store, o->visit, from, to - from, &readings, error);
 
-	for (guint i = 0; good && i < readings.readings->len; i++) {
-		struct block_bucket one = BLOCK_EMPTY_BUCKET;
-
-		block_bucket_add(&one, &g_array_index(readings.readings, struct store_reading, i));
-		add_piece(o, from + i, &one);
-	}
+	if (good)
+		add_each(o, &readings, from, from, to);
 	store_readings_clear(&readings);
 	return good;
 }
@@ -108,22 +117,44 @@ struct block_row {
 	struct block_bucket whole;
 };
 
-/* Those of one block, whose first reading is `first`; it becomes that of the next block. */
-static bool add_buckets(struct outline *o, int64_t *first, const struct sql_value *summary,
-			GError **error)
+/* What of a bucket is in the run, when not all of it: from the readings of its block. */
+static bool add_part(struct outline *o, const struct sql_value *readings, int64_t start,
+		     int64_t first, int64_t n, GError **error)
+{
+	const int64_t from = MAX(first, o->first), to = MIN(first + n, o->end);
+	struct store_readings decoded = store_no_readings();
+	bool good = true;
+
+	if (from < to) {
+		good = block_decode(readings->bytes, readings->n, &decoded, error);
+		if (good)
+			add_each(o, &decoded, start, from, to);
+	}
+	store_readings_clear(&decoded);
+	return good;
+}
+
+struct summaries {
+	struct outline *outline;
+	int64_t first; /* reading of the block that comes next */
+};
+
+static bool take_summary(const struct sql_value *values, void *data, GError **error)
 {
 	g_autoptr(GArray) buckets = g_array_new(FALSE, FALSE, sizeof(struct block_bucket));
+	struct summaries *in = data;
+	const int64_t start = in->first;
 
-	if (!block_summary(summary->bytes, summary->n, buckets, error))
+	if (!block_summary(values[0].bytes, values[0].n, buckets, error))
 		return false;
 	for (guint i = 0; i < buckets->len; i++) {
 		const struct block_bucket *b = &g_array_index(buckets, struct block_bucket, i);
 
-		if (within(o, *first, b->n))
-			add_piece(o, *first, b);
-		else if (!add_readings(o, *first, b->n, error))
+		if (within(in->outline, in->first, b->n))
+			add_piece(in->outline, in->first, b);
+		else if (!add_part(in->outline, &values[1], start, in->first, b->n, error))
 			return false;
-		*first += b->n;
+		in->first += b->n;
 	}
 	return true;
 }
@@ -156,18 +187,8 @@ static struct block_row row_of(const struct sql_value *values)
 	return row;
 }
 
-struct summaries {
-	struct outline *outline;
-	int64_t first; /* reading of the block that comes next */
-};
-
-static bool take_summary(const struct sql_value *values, void *data, GError **error)
-{
-	struct summaries *in = data;
-
-	return add_buckets(in->outline, &in->first, values, error);
-}
-
+/* Of the first and last block, which may reach beyond the run, the readings come along. ($1 stands
+   there too because parameters are counted by their first mention, sql.h.) */
 static bool add_by_buckets(struct outline *o, int64_t first, int64_t end, GError **error)
 {
 	struct summaries in = { o, 0 };
@@ -176,8 +197,12 @@ static bool add_by_buckets(struct outline *o, int64_t first, int64_t end, GError
 	if (!store_find_blocks(o->store, o->visit, first, end, &blocks, error))
 		return false;
 	in.first = blocks.first;
-	return store_run_over_bytes(o->store, STORE_BYTES_OF_BLOCKS("y.summary"), o->visit, &blocks,
-				    take_summary, &in, error) &&
+	return store_run_over_bytes(
+		   o->store,
+		   STORE_BYTES_OF_BLOCKS(
+		       "y.summary, CASE WHEN y.visit = $1 AND y.number IN ($2, $3) THEN"
+		       " y.readings END"),
+		   o->visit, &blocks, take_summary, &in, error) &&
 	       (in.first >= end || store_blocks_gone(o->visit, error));
 }
 
@@ -190,7 +215,6 @@ static bool take_block(const struct sql_value *values, void *data, GError **erro
 	return true;
 }
 
-/* The first and the last block may reach beyond the run. */
 static bool add_by_blocks(struct outline *o, int64_t end, GError **error)
 {
 	g_autoptr(GArray) rows = g_array_new(FALSE, FALSE, sizeof(struct block_row));

@@ -19,7 +19,7 @@ void store_readings_clear(struct store_readings *readings)
 	*readings = (struct store_readings){ NULL, NULL };
 }
 
-static struct store_readings no_readings(void)
+struct store_readings store_no_readings(void)
 {
 	return (struct store_readings){ g_array_new(FALSE, TRUE, sizeof(struct store_reading)),
 					g_string_chunk_new(256) };
@@ -244,7 +244,7 @@ bool store_add_sealed(store *s, const char *visit, const struct store_reading *r
 static bool seal_some(store *s, const char *visit, int64_t first, const char *who, int64_t time_us,
 		      GError **error)
 {
-	struct store_readings rows = no_readings(), sealed = { NULL, NULL };
+	struct store_readings rows = store_no_readings(), sealed = { NULL, NULL };
 	bool good = read_rows(s, visit, first, first + BLOCK_READINGS, &rows, error) &&
 		    store_put_block(s, visit, (struct store_reading *)(void *)rows.readings->data,
 				    rows.readings->len, who, time_us, error) &&
@@ -368,7 +368,7 @@ bool store_read(store *s, const char *visit, int64_t first, int64_t n, struct st
 {
 	bool begun, good;
 
-	*ret = no_readings();
+	*ret = store_no_readings();
 	if (first < 0 || n <= 0)
 		return true;
 	if (!store_begin_reading(s, &begun, error))
