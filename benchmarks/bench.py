@@ -5,7 +5,7 @@ Both sides take turns; a figure is the median of seven. Where both sides keep to
 are those of the thread or process, so that other work on the machine disturbs less; otherwise they
 are wall seconds. Exit status 1 when a figure is missed by 15 %. docs/performance.md explains rows.
 
-    bench.py [--build FOLDER] [GROUP ...]      groups: arrays reduce monte-carlo read convert
+    bench.py [--build FOLDER] [GROUP ...]      groups: arrays reduce monte-carlo read convert book
 """
 import argparse
 import array
@@ -25,6 +25,7 @@ for name in ("OPENBLAS_CORETYPE", "OPENBLAS_L2_SIZE"):  # would hold NumPy back
 os.environ["OPENBLAS_NUM_THREADS"] = "1"
 sys.dont_write_bytecode = os.environ["PYTHONDONTWRITEBYTECODE"] = "1"
 
+import book_rows  # noqa: E402
 from measure import Driver, Launched, machine, take_turns  # noqa: E402
 
 ROOT = pathlib.Path(__file__).resolve().parent.parent
@@ -189,7 +190,7 @@ def convert(table, build, folder):
 
 
 def main():
-    groups = ("arrays", "reduce", "monte-carlo", "read", "convert")
+    groups = ("arrays", "reduce", "monte-carlo", "read", "convert", "book")
     parser = argparse.ArgumentParser(description="Ratios to general-purpose tools.")
     parser.add_argument("--build", type=pathlib.Path, default=ROOT / "build")
     parser.add_argument("groups", nargs="*", metavar="GROUP", help=" ".join(groups))
@@ -211,7 +212,8 @@ def main():
             elif name == "monte-carlo":
                 monte_carlo(table, asked.build)
             else:
-                {"reduce": reduce, "read": read, "convert": convert}[name](table, asked.build, folder)
+                {"reduce": reduce, "read": read, "convert": convert,
+                 "book": book_rows.rows}[name](table, asked.build, folder)
     if table.missed:
         print("missed by more than 15 %: " + "; ".join(table.missed))
     return 1 if table.missed else 0
