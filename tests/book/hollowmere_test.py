@@ -114,6 +114,10 @@ def years(tap, book):
                    "2030-12-19T12:00:00Z")
         tap.equal("refused", (run.status, "nonconformity N-30-1 about bridge B3" in run.err),
                   (2, True))
+        gates = book.say("gates", name, "--at", "2030-12-19T12:00:00Z").out
+        tap.true("and is told beside the gates", "nonconformity N-30-1 about bridge B3" in gates)
+        tap.equal("which are open", len(re.findall("(?m)^  [a-z ]+: closed", gates)), 1)
+        tap.true("check thermometers among them", gates.count("check thermometers: passed") > 10)
     with tap.case("what was replaced says by what and why"):
         old, new = book.show("certificate", "C-29-007"), book.show("certificate", "C-29-007R")
         tap.equal("old", (old["state"], old["replaced_by"]), ("replaced", "C-29-007R"))

@@ -3,6 +3,7 @@
 #include "app/base/time.h"
 #include "app/report/columns.h"
 #include "app/service/book/compose.h"
+#include "app/service/book/release.h"
 #include "firn/number.h"
 
 #include <math.h>
@@ -199,6 +200,21 @@ static void print_gate(const struct service_gate *gate, GString *to)
 	report_wrap(to, line, 4);
 }
 
+/* What else blocks the release, whatever the gates say. */
+static void print_hindrances(service_book *book, const char *id, const json_t *calibration,
+			     GString *to)
+{
+	g_autoptr(base_messages) against = base_messages_new();
+
+	(void)service_release_unhindered(book, id, calibration, against);
+	for (size_t i = 0; i < base_messages_n(against); i++) {
+		g_autofree char *line =
+		    g_strdup_printf("  release: closed. %s", base_messages_at(against, i)->text);
+
+		report_wrap(to, line, 4);
+	}
+}
+
 bool service_gates_print(service_book *book, const struct service_act *act, const char *id,
 			 GString *to, base_messages *messages)
 {
@@ -221,6 +237,7 @@ bool service_gates_print(service_book *book, const struct service_act *act, cons
 		g_string_append_printf(to, "Gates of calibration %s on %s\n", id, g.limits->day);
 		for (guint i = 0; i < g.gates->len; i++)
 			print_gate(&g_array_index(g.gates, struct service_gate, i), to);
+		print_hindrances(book, id, body, to);
 	}
 	service_gating_clear(&g);
 	service_reduced_clear(&reduced);

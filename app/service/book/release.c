@@ -116,6 +116,23 @@ static void check_in_service(struct release *r)
 	}
 }
 
+bool service_release_unhindered(service_book *book, const char *id, const json_t *calibration,
+				base_messages *messages)
+{
+	struct release r = { book, id, messages,
+			     g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL), true };
+	GError *error = NULL;
+
+	note_all(&r, calibration);
+	if (!store_each(book->store, "nonconformity", check_nonconformity, &r, &error)) {
+		service_book_say(messages, book->where, error);
+		r.good = false;
+	}
+	check_in_service(&r);
+	g_hash_table_destroy(r.things);
+	return r.good;
+}
+
 /* ---- all of it ---- */
 
 static void check_replacement(struct release *r, const struct service_act *act,
@@ -137,12 +154,9 @@ bool service_release_allowed(service_book *book, const struct service_act *act, 
 			     const json_t *calibration, const char *replaces,
 			     base_messages *messages)
 {
-	struct release r = { book, id, messages,
-			     g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL), true };
+	struct release r = { book, id, messages, NULL, true };
 	const char *state = service_book_text(calibration, "state");
-	GError *error = NULL;
 
-	note_all(&r, calibration);
 	if (g_strcmp0(state, "checked") != 0)
 		against(&r, "is %s and can't be issued; it must be checked first", state);
 	else
@@ -150,14 +164,9 @@ bool service_release_allowed(service_book *book, const struct service_act *act, 
 	r.good =
 	    service_may_do_step(book, id, calibration, act->person, SERVICE_ISSUING, messages) &&
 	    r.good;
-	if (!store_each(book->store, "nonconformity", check_nonconformity, &r, &error)) {
-		service_book_say(messages, book->where, error);
-		r.good = false;
-	}
-	check_in_service(&r);
+	r.good = service_release_unhindered(book, id, calibration, messages) && r.good;
 	if (replaces != NULL)
 		check_replacement(&r, act, replaces);
-	g_hash_table_destroy(r.things);
 	return r.good;
 }
 

@@ -13,6 +13,11 @@ bool service_release_allowed(service_book *book, const struct service_act *act, 
 			     const json_t *calibration, const char *replaces,
 			     base_messages *messages);
 
+/* Of these, what stands in the records whoever issues: no nonconformity about it, its visits or its
+   equipment is open, and its equipment is in service. */
+bool service_release_unhindered(service_book *book, const char *id, const json_t *calibration,
+				base_messages *messages);
+
 /* Every temperature of the result's tables lies within the laboratory's scope, with U not below
    what the scope states. A laboratory without any scope issues nothing. */
 bool service_release_within_scope(service_book *book, const char *id,
