@@ -156,6 +156,10 @@ lab_cell_fit *calc_cell_fit(const struct lab_cell_study *study, base_messages *m
 		fit->settling_fitted = q.fitted;
 		fit->stated = cell_fit_case(&t, &s, &q);
 		fit->stated.name = g_string_chunk_insert_const(fit->text, "as stated");
+		if (fit->stated.why_not == NULL) {
+			cell_fit_grid(&t, &s, &fit->stated);
+			cell_fit_judge(study, q.wanted_K, &fit->stated);
+		}
 		cell_fit_alternatives(study, &q, fit);
 	}
 	if (good && fit->stated.why_not == NULL) {

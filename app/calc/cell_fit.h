@@ -5,8 +5,8 @@
 #include "app/lab/cell_fit.h"
 
 /*
- * calc_cell_fit - the arrangement as stated, by closed forms; alternatives computed the same way;
- * error against depth; what the error's uncertainty is made of.
+ * calc_cell_fit - the arrangement as stated, by closed forms, and its error by the grid too;
+ * alternatives by closed forms; error against depth; what the error's uncertainty is made of.
  *
  * Verdict, for water, gallium and ice: the term of immersion (the error as a bound, rectangular,
  * and its u) against the standard uncertainty wanted. Up to a third of it fits: it adds at most 6 %

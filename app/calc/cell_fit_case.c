@@ -49,6 +49,17 @@ static enum lab_fit_verdict verdict(const struct lab_cell_study *study,
 	return c->term_K <= wanted_K ? LAB_FIT_LIMITS : LAB_FIT_UNFIT;
 }
 
+/* Not corrected, the error lies between nothing and what was computed. */
+void cell_fit_judge(const struct lab_cell_study *study, double wanted_K, struct lab_fit_case *c)
+{
+	const double grid = fabs(lab_or(c->grid_K.value, 0.0)) + lab_or(c->grid_K.error, 0.0);
+	const double larger = fmax(fabs(c->error_K.value), grid);
+
+	if (c->why_not == NULL)
+		c->term_K = hypot(larger / sqrt(3.0), c->error_K.u);
+	c->verdict = verdict(study, c, wanted_K);
+}
+
 static void self_heating(const struct cell_tape *t, const struct cell_stem *s,
 			 struct lab_fit_case *c)
 {
@@ -153,13 +164,11 @@ struct lab_fit_case cell_fit_case(struct cell_tape *t, const struct cell_stem *s
 	c.error_K = cell_tape_estimate(error);
 	c.flow_W =
 	    cell_tape_estimate(firn_formula("q = flow*(ambient - medium)", flow, ambient, medium));
-	/* not corrected, the error lies between nothing and what was computed */
-	c.term_K = hypot(c.error_K.value / sqrt(3.0), c.error_K.u);
 	c.brought_J = cell_tape_estimate(firn_formula("Q = C*from", C, from));
 	c.melted_kg = cell_tape_estimate(firn_formula("m = C*from/L", C, from, L));
 	self_heating(t, s, &c);
 	times(t, s, q, &c);
-	c.verdict = verdict(t->study, &c, q->wanted_K);
+	cell_fit_judge(t->study, q->wanted_K, &c);
 	return c;
 }
 

@@ -13,6 +13,12 @@ struct cell_fit_question {
 struct lab_fit_case cell_fit_case(struct cell_tape *t, const struct cell_stem *s,
 				  const struct cell_fit_question *q);
 
+/* The error by the grid, beside the closed form; nothing when it can't be told. */
+void cell_fit_grid(struct cell_tape *t, const struct cell_stem *s, struct lab_fit_case *c);
+
+/* The term and the verdict, by the larger of what closed form and grid find. */
+void cell_fit_judge(const struct lab_cell_study *study, double wanted_K, struct lab_fit_case *c);
+
 /* The same arrangement with one thing changed, for every change that makes sense. */
 void cell_fit_alternatives(const struct lab_cell_study *study, const struct cell_fit_question *q,
 			   struct lab_cell_fit *fit);
