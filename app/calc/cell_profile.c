@@ -38,7 +38,7 @@ static bool is_complete(struct work *w)
 	const struct lab_cell_study *study = w->tape.study;
 	const struct lab_profile *p = w->record;
 
-	if (study->records == NULL || !p->given) {
+	if (!p->given) {
 		cell_tape_lacks(&w->tape, study->cell.mark,
 				"firn cell profile needs the section profile: {readings, u_uK}");
 		return false;
@@ -267,7 +267,7 @@ lab_cell_profile *calc_cell_profile(const struct lab_cell_study *study, base_mes
 	bool good = false;
 
 	w->ret = ret;
-	w->record = study->records != NULL ? &study->records->profile : NULL;
+	w->record = &study->records->profile;
 	if (cell_tape_open(&w->tape, study, messages)) {
 		if (is_complete(w)) {
 			const struct lab_profile *p = w->record;

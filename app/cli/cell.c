@@ -18,6 +18,7 @@ static const struct cli_cell_verb verbs[] = {
 	  false, NULL },
 	{ "procedure", "a guided procedure, cautions first, or the list of them", NULL, false,
 	  cli_cell_procedure },
+	{ "check", "what the checks of a cell bound, and its budget", cli_cell_check, false, NULL },
 	{ "profile", "an immersion profile against the head, and what conduction leaves",
 	  cli_cell_profile, false, NULL },
 	{ NULL, NULL, NULL, false, NULL },

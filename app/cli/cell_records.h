@@ -4,6 +4,7 @@
 
 #include "app/cli/cell.h"
 
+int cli_cell_check(struct cli_cell *call);
 int cli_cell_profile(struct cli_cell *call);
 
 #endif

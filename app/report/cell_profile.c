@@ -1,17 +1,9 @@
 #include "app/report/cell_records.h"
 
+#include "app/report/cell_budget.h"
 #include "app/report/cell_words.h"
 #include "app/report/columns.h"
 #include "app/report/rounding.h"
-
-/* "3.0 uK" with two digits of u, always in microkelvin: a column of them is read at a glance. */
-static char *microkelvin(double K, double u_K)
-{
-	char x[REPORT_NUMBER_SIZE], u[REPORT_NUMBER_SIZE];
-
-	report_pair(1e6 * K, 1e6 * u_K, REPORT_MINUS, x, u);
-	return g_strdup(x);
-}
 
 static void verdict(const lab_cell_profile *p, GString *to)
 {
@@ -36,8 +28,9 @@ static void points(const lab_cell_profile *p, GString *to)
 	report_columns_add(columns, REPORT_COLUMNS_LEFT, "");
 	for (guint i = p->points->len; i-- > 0;) {
 		const struct lab_profile_point *x = LAB_AT(p->points, lab_profile_point, i);
-		g_autofree char *reading = microkelvin(x->K, x->residual_K.u);
-		g_autofree char *residual = microkelvin(x->residual_K.value, x->residual_K.u);
+		g_autofree char *reading = report_cell_microkelvin(x->K, x->residual_K.u);
+		g_autofree char *residual =
+		    report_cell_microkelvin(x->residual_K.value, x->residual_K.u);
 		char height[REPORT_NUMBER_SIZE], u[REPORT_NUMBER_SIZE];
 
 		report_at_most(1e3 * x->height_m, 1, REPORT_MINUS, height);

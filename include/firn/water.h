@@ -68,4 +68,8 @@ enum firn_status firn_water_melting(double p_Pa, struct firn_melting *ret);
  */
 enum firn_status firn_nucleation_by_enthalpy(double below_K, double p_Pa, double *ret_fraction);
 
+/* Surface tension against its vapour, N/m: 248 K to 647 K (below 273.16 K extrapolated, as the
+   release allows). Source: IAPWS R1-76(2014). */
+enum firn_status firn_water_tension(double T_K, double *ret_N_per_m);
+
 #endif

@@ -182,3 +182,13 @@ enum firn_status firn_nucleation_by_enthalpy(double below_K, double p_Pa, double
 	*ret_fraction = (warm.enthalpy_J_per_kg - cold.enthalpy_J_per_kg) / melting.latent_J_per_kg;
 	return FIRN_OK;
 }
+
+enum firn_status firn_water_tension(double T_K, double *ret_N_per_m)
+{
+	if (!is_within(T_K, 248.0, 647.0))
+		return FIRN_E_DOMAIN;
+	const double tau = 1.0 - T_K / WATER_T_C;
+
+	*ret_N_per_m = 0.2358 * num_exp(1.256 * num_ln(tau)) * (1.0 - 0.625 * tau);
+	return FIRN_OK;
+}

@@ -132,6 +132,21 @@ static void test_melting(void **state)
 	assert_near(liquid.cp_J_per_kgK, 4219.91, 5.1e-3);
 }
 
+/* IAPWS R1-76(2014): 75.6463 mN/m at 0.01 degC and 72.7361 mN/m at 20 degC (evaluated apart). */
+static void test_tension(void **state)
+{
+	double sigma = -1.0;
+
+	(void)state;
+	assert_int_equal(firn_water_tension(273.16, &sigma), FIRN_OK);
+	assert_near(sigma, 0.0756463, 5.1e-8);
+	assert_int_equal(firn_water_tension(293.15, &sigma), FIRN_OK);
+	assert_near(sigma, 0.0727361, 5.1e-8);
+	sigma = -1.0;
+	assert_int_equal(firn_water_tension(20.0, &sigma), FIRN_E_DOMAIN); /* in degC */
+	assert_near(sigma, -1.0, 0.0);
+}
+
 static void test_refused(void **state)
 {
 	struct firn_water_state x = { .density_kg_per_m3 = -1.0 };
@@ -160,7 +175,7 @@ int main(void)
 		cmocka_unit_test(test_printed_helmholtz), cmocka_unit_test(test_derivatives),
 		cmocka_unit_test(test_saturation),        cmocka_unit_test(test_ice),
 		cmocka_unit_test(test_supercooled),       cmocka_unit_test(test_melting),
-		cmocka_unit_test(test_refused),
+		cmocka_unit_test(test_tension),           cmocka_unit_test(test_refused),
 	};
 
 	return cmocka_run_group_tests_name("water", tests, NULL, NULL);
