@@ -16,6 +16,8 @@ static const struct cli_cell_verb verbs[] = {
 	  cli_cell_prepare, false, NULL },
 	{ "keep", "whether the mantle melts or grows, and how many days it has left", cli_cell_keep,
 	  false, NULL },
+	{ "drawing", "a cell cut across, each effect where it acts (--svg, --pdf)", cli_cell_drawing,
+	  true, NULL },
 	{ "procedure", "a guided procedure, cautions first, or the list of them", NULL, false,
 	  cli_cell_procedure },
 	{ "check", "what the checks of a cell bound, and its budget", cli_cell_check, false, NULL },

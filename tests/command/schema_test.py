@@ -26,7 +26,8 @@ JOB, READINGS, MODEL = "fixed-point calibration", "readings", "measurement model
 RESULT, EVALUATION = "fixed-point calibration result", "evaluation result"
 VALIDATION = "validation record"
 PROCEDURE, CHANGE = "procedure", "procedure change"
-KINDS = [JOB, READINGS, MODEL, PROCEDURE, CHANGE, RESULT, EVALUATION, VALIDATION]
+EFFECTS = "cell effects"
+KINDS = [JOB, READINGS, MODEL, PROCEDURE, CHANGE, EFFECTS, RESULT, EVALUATION, VALIDATION]
 NO_KEY = "zzqqxx"
 
 
@@ -138,6 +139,10 @@ def the_results(tap):
             run = firn("reduce", "--json", path)
             tap.true(f"{path} is reduced", run.status in (0, 1), run.describe())
             tap.equal(os.path.relpath(path, TOP), faults(result, run.json()), [])
+    with tap.case("a cell's effects, likewise"):
+        path = os.path.join(TOP, "examples", "cells", "fits.yaml")
+        tap.equal("effects", faults(validator_of(strict(schema(EFFECTS))),
+                                    firn("cell", "drawing", path, "--json").json()), [])
     with tap.case("every evaluation, likewise"):
         for path in glob.glob(os.path.join(ORACLE, "evaluate", "*.yaml")):
             run = firn("evaluate", "--json", path)
