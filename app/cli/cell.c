@@ -21,6 +21,8 @@ static const struct cli_cell_verb verbs[] = {
 	{ "procedure", "a guided procedure, cautions first, or the list of them", NULL, false,
 	  cli_cell_procedure },
 	{ "check", "what the checks of a cell bound, and its budget", cli_cell_check, false, NULL },
+	{ "plateau", "a freezing or melting curve: liquidus point, furnace, budget",
+	  cli_cell_plateau, false, NULL },
 	{ "profile", "an immersion profile against the head, and what conduction leaves",
 	  cli_cell_profile, false, NULL },
 	{ NULL, NULL, NULL, false, NULL },

@@ -6,5 +6,6 @@
 
 int cli_cell_check(struct cli_cell *call);
 int cli_cell_profile(struct cli_cell *call);
+int cli_cell_plateau(struct cli_cell *call);
 
 #endif

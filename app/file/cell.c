@@ -8,7 +8,7 @@
 static void (*const sections[])(struct file_cell *, struct file_map *) = {
 	file_cell_thermometer, file_cell_body,    file_cell_contact,     file_cell_surroundings,
 	file_cell_mantle,      file_cell_wanted,  file_cell_preparation, file_cell_settling,
-	file_cell_check,       file_cell_profile,
+	file_cell_check,       file_cell_plateau, file_cell_profile,
 };
 
 static void read_sections(struct file_cell *f, const struct file_node *root)

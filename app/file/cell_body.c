@@ -13,9 +13,8 @@ static const struct file_range dD = { -0.5, 0.5, false, false,
 static const struct file_range d18O = { -0.1, 0.1, false, false,
 					"a delta value is a fraction: -8.1 per mille is -0.0081" };
 
-static const char *const points[] = {
-	"H2O", "Ga", "In", "Sn", "Zn", "Al", "Ag", "Hg", "ice", NULL
-};
+static const char *const points[] = { "H2O", "Ga", "In", "Sn", "Zn",   "Al",  "Ag",
+				      "Hg",  "Ar", "O2", "Ne", "e-H2", "ice", NULL };
 
 static const struct file_quantity_field well[] = {
 	{ "bore_mm", FIELD(well.bore_m), &file_cell_mm, 1e-3 },

@@ -19,6 +19,7 @@ void file_cell_wanted(struct file_cell *f, struct file_map *top);
 void file_cell_preparation(struct file_cell *f, struct file_map *top);
 void file_cell_settling(struct file_cell *f, struct file_map *top);
 void file_cell_check(struct file_cell *f, struct file_map *top);
+void file_cell_plateau(struct file_cell *f, struct file_map *top);
 void file_cell_profile(struct file_cell *f, struct file_map *top);
 
 /*

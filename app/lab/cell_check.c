@@ -31,10 +31,10 @@ void lab_cell_check_free(struct lab_cell_check *check)
 	g_free(check);
 }
 
-bool lab_cell_check_alarms(const struct lab_cell_check *check)
+bool lab_check_alarms(const GArray *checks)
 {
-	for (guint i = 0; i < check->checks->len; i++)
-		if (LAB_AT(check->checks, lab_check, i)->state == LAB_CHECK_ALARM)
+	for (guint i = 0; i < checks->len; i++)
+		if (LAB_AT(checks, lab_check, i)->state == LAB_CHECK_ALARM)
 			return true;
 	return false;
 }

@@ -34,7 +34,7 @@ void lab_cell_check_free(struct lab_cell_check *check);
 typedef struct lab_cell_check lab_cell_check;
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(lab_cell_check, lab_cell_check_free)
 
-/* Whether any check raises an alarm. */
-bool lab_cell_check_alarms(const struct lab_cell_check *check);
+/* Whether any check of the array raises an alarm. */
+bool lab_check_alarms(const GArray *checks);
 
 #endif

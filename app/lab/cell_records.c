@@ -33,12 +33,13 @@ static void clear_profile(struct lab_profile *p)
 
 static void clear_plateau(struct lab_plateau *p)
 {
-	p->window_s = p->rise_K = p->at_once = p->heat_J = none;
-	p->pressure_Pa = p->depth_m = p->load_W = p->resistance_K_per_W = p->furnace_K = none;
-	p->start_s = p->end_s = p->from_part = p->to_part = p->period_s = LAB_NOT_GIVEN;
+	p->window_s = p->rise_K = p->start_s = p->end_s = p->at_once = p->heat_J = none;
+	p->pressure_Pa = p->depth_m = p->load_W = p->resistance_K_per_W = none;
+	p->coupling.period_s = p->coupling.furnace_K = none;
+	p->from_part = p->to_part = LAB_NOT_GIVEN;
 	clear_content(&p->content);
-	p->rows = g_array_new(FALSE, TRUE, sizeof(struct lab_plateau_row));
-	p->oscillation = g_array_new(FALSE, TRUE, sizeof(struct lab_oscillation_row));
+	p->rows = g_array_new(FALSE, TRUE, sizeof(double));
+	p->coupling.rows = g_array_new(FALSE, TRUE, sizeof(double));
 	p->stability_K = g_array_new(FALSE, TRUE, sizeof(double));
 	p->vertical_K = g_array_new(FALSE, TRUE, sizeof(double));
 	p->terms = g_array_new(FALSE, TRUE, sizeof(struct lab_stated_term));
@@ -63,7 +64,7 @@ void lab_cell_records_free(struct lab_cell_records *records)
 	g_array_unref(records->profile.readings);
 	g_array_unref(records->plateau.content.foreign);
 	g_array_unref(records->plateau.rows);
-	g_array_unref(records->plateau.oscillation);
+	g_array_unref(records->plateau.coupling.rows);
 	g_array_unref(records->plateau.stability_K);
 	g_array_unref(records->plateau.vertical_K);
 	g_array_unref(records->plateau.terms);

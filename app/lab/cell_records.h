@@ -104,33 +104,33 @@ enum lab_plateau_end {
 	LAB_END_STATED
 };
 
-struct lab_plateau_row {
-	double time_s, K, power_W; /* power NaN: not stated */
-};
+enum { LAB_ROW_TIME, LAB_ROW_K, LAB_ROW_POWER, LAB_PLATEAU_COLUMNS };
+enum { LAB_SWING_TIME, LAB_SWING_CELL, LAB_SWING_FURNACE, LAB_SWING_COLUMNS };
 
-struct lab_oscillation_row {
-	double time_s, cell_K, furnace_K;
+/* A furnace whose set point was made to oscillate while the cell was on its plateau. */
+struct lab_coupling {
+	bool given;
+	struct base_mark mark;
+	struct lab_quantity period_s, furnace_K; /* furnace_K: its usual offset from the plateau */
+	GArray *rows;                            /* double, LAB_SWING_COLUMNS a row: s, K, K */
 };
 
 struct lab_plateau {
 	bool given;
 	struct base_mark mark;
 	enum lab_plateau_way way;
-	char *readings_path;
-	GArray *rows; /* struct lab_plateau_row */
+	GArray *rows; /* double, LAB_PLATEAU_COLUMNS a row: s, K, W; W NaN: not recorded */
 	struct lab_quantity window_s, rise_K;
 	enum lab_plateau_end end;
-	double start_s, end_s;       /* stated; NaN: to be found */
-	struct lab_quantity at_once; /* part that nucleation froze */
-	struct lab_quantity heat_J;  /* that the sample takes; with power: fraction by heat */
-	double from_part, to_part;   /* of the fit, in parts frozen or melted */
-	char *inner;                 /* how the inner interface was made; NULL: not said */
+	struct lab_quantity start_s, end_s; /* stated; else found */
+	struct lab_quantity at_once;        /* part that nucleation froze */
+	struct lab_quantity heat_J;         /* of the whole sample: the part is taken by heat */
+	double from_part, to_part;          /* of the fit, in parts transformed; NaN: usual */
+	char *inner;                        /* how the inner interface was made; NULL: not said */
 	struct lab_content content;
 	struct lab_quantity pressure_Pa, depth_m;
 	struct lab_quantity load_W, resistance_K_per_W; /* static error of a gas point */
-	struct lab_quantity furnace_K;                  /* offset of the furnace on the plateau */
-	double period_s;
-	GArray *oscillation;              /* struct lab_oscillation_row */
+	struct lab_coupling coupling;
 	GArray *stability_K, *vertical_K; /* double: furnace tests */
 	GArray *terms;                    /* struct lab_stated_term */
 };
