@@ -148,20 +148,22 @@ enum firn_status firn_conduction_steady(const struct firn_body *body, size_t n,
  */
 struct firn_transient;
 
-/*
- * firn_transient_new
- *
- * Status: as above; without regard to halvings, and density and heat capacity must be above 0.
- */
+/* Status: as of firn_conduction_steady; halvings from 0 on will do, density and heat capacity of
+   what is not held must be above 0. */
 enum firn_status firn_transient_new(const struct firn_body *body, struct firn_transient **ret);
 void firn_transient_free(struct firn_transient *transient); /* NULL is accepted */
 
 /*
- * firn_transient_run - go on until until_s, with steps that are chosen so that each changes
- * temperatures by `accuracy_K` at most more than a smooth course would, and no front passes more
- * than half a cell.
+ * firn_transient_run - go on until until_s.
  *
- * Status: FIRN_E_DOMAIN when until_s lies before the time reached, or accuracy_K is not above 0.
+ * Steps are chosen so that no cell's temperature departs by more than accuracy_K from what a steady
+ * rate of change would make of it, no front moves by more than half a cell, and where it comes to
+ * is found twice within 5 % of a cell. accuracy_K: 0.1 % of the largest difference of temperature
+ * is a good one.
+ *
+ * Status:
+ *   FIRN_E_DOMAIN     until_s lies before the time reached, or accuracy_K is not above 0
+ *   FIRN_E_SINGULAR   no step was short enough (numbers beyond what doubles can hold)
  */
 enum firn_status firn_transient_run(struct firn_transient *transient, double until_s,
 				    double accuracy_K);
@@ -183,10 +185,12 @@ enum firn_status firn_transient_hold(struct firn_transient *transient, size_t re
 /*
  * firn_conduction_in_time - answers at several times, with their error.
  *
- * The course is computed twice: on the body's grid, and on one halved once less with twice the
- * steps. halvings must be 1 at least; times ascend from above 0. ret[i*n + j]: probe j at time i.
- * Errors are differences between the two: with freezing the order is near 1 and they are that of
- * the finer one (docs/methods/heat.md); `order` is NaN.
+ * The course is computed twice: on the body's grid, and on one halved once less with steps twice as
+ * long. halvings must be 1 at least; times ascend from 0. ret[i*n + j]: probe j at time i.
+ * The error is the difference between the two: that of the coarser one, of which the finer has half
+ * or less where the course is smooth. With freezing the order moves between 1 and 2 with the place
+ * of the front in its cell, so nothing is taken off (docs/methods/heat.md); `order` is NaN.
+ * Status: as above.
  */
 enum firn_status firn_conduction_in_time(const struct firn_body *body, double accuracy_K,
 					 size_t n_times, const double *times_s, size_t n,

@@ -33,7 +33,7 @@ double field_half(const struct mesh *m, size_t i, size_t j, enum firn_side side,
 	}
 }
 
-static double conductivity(const struct firn_conductor *c, enum firn_side side)
+double field_conductivity(const struct firn_conductor *c, enum firn_side side)
 {
 	const bool axial = side == FIRN_BOTTOM || side == FIRN_TOP;
 
@@ -115,7 +115,7 @@ enum firn_status field_new(struct mesh *mesh, struct field **ret)
 		for (int side = 0; side < 4 && !x->is_held; side++)
 			f->half[side][cell] =
 			    field_half(mesh, cell % mesh->nr, cell / mesh->nr, (enum firn_side)side,
-				       conductivity(&x->of, (enum firn_side)side));
+				       field_conductivity(&x->of, (enum firn_side)side));
 	}
 	for (size_t cell = 0; cell < mesh->nr * mesh->nz; cell++)
 		field_join(f, cell % mesh->nr, cell / mesh->nr);

@@ -17,6 +17,9 @@ struct field {
 enum firn_status field_new(struct mesh *mesh, struct field **ret);
 void field_free(struct field *field); /* NULL is accepted */
 
+/* Of the solid, towards a side. */
+double field_conductivity(const struct firn_conductor *c, enum firn_side side);
+
 /* Resistance to a face by the middle of the cell, K/W, for a conductor of k. */
 double field_half(const struct mesh *m, size_t i, size_t j, enum firn_side side, double k_W_per_mK);
 

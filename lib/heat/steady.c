@@ -4,6 +4,7 @@
 #include "lib/heat/sparse.h"
 
 #include <math.h>
+#include <stdint.h>
 #include <stdlib.h>
 
 /* Cells without a temperature of their own have none of the unknowns. */
