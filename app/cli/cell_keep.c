@@ -1,7 +1,9 @@
 #include "app/cli/cell_verbs.h"
 
 #include "app/calc/cell_keep.h"
+#include "app/cli/picture.h"
 #include "app/report/cell.h"
+#include "app/report/cell_keep_drawing.h"
 
 int cli_cell_keep(struct cli_cell *call)
 {
@@ -11,6 +13,12 @@ int cli_cell_keep(struct cli_cell *call)
 
 	if (keep == NULL)
 		return CLI_WRONG;
+	if (call->svg != NULL || call->pdf != NULL) {
+		g_autoptr(report_picture) picture = report_cell_keep_drawing(study, keep);
+
+		if (!cli_picture_write(picture, call->svg, call->pdf, call->messages))
+			return CLI_WRONG;
+	}
 	if (call->common->json)
 		report_cell_keep_json(study, keep, call->out);
 	else
