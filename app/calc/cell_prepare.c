@@ -38,6 +38,7 @@ static const struct {
 	[LAB_SUPERCOOLING] = { (double)NAN, { "ice-bursts-glass", "glass-under-vacuum" }, NULL },
 };
 
+G_GNUC_PRINTF(3, 0)
 static void append(GPtrArray *to, GStringChunk *text, const char *format, va_list arguments)
 {
 	g_autofree char *line = g_strdup_vprintf(format, arguments);
