@@ -27,7 +27,9 @@ RESULT, EVALUATION = "fixed-point calibration result", "evaluation result"
 VALIDATION = "validation record"
 PROCEDURE, CHANGE = "procedure", "procedure change"
 EFFECTS = "cell effects"
-KINDS = [JOB, READINGS, MODEL, PROCEDURE, CHANGE, EFFECTS, RESULT, EVALUATION, VALIDATION]
+CELL = "cell"
+CELL_RESULTS = ["cell fit result", "cell preparation result", "cell keeping result"]
+KINDS = [JOB, READINGS, MODEL, CELL, PROCEDURE, CHANGE, EFFECTS, RESULT, EVALUATION, *CELL_RESULTS, VALIDATION]
 NO_KEY = "zzqqxx"
 
 
