@@ -50,3 +50,33 @@ GArray *calc_sequence(const bool subranges[LAB_SUBRANGES], bool check)
 	}
 	return steps;
 }
+
+struct calc_span calc_subrange_span(enum lab_subrange subrange)
+{
+	const struct firn_subrange *s = firn_scale_subrange((enum firn_subrange_id)subrange);
+
+	return (struct calc_span){ s->low_K, s->high_K };
+}
+
+double calc_point_K(enum lab_point point)
+{
+	return firn_scale_point((enum firn_point)point)->t90_K;
+}
+
+double calc_reach_K(const struct calc_span *spans, size_t n, double from_K)
+{
+	double to_K = from_K;
+	bool further = true;
+
+	while (further) {
+		further = false;
+		for (size_t i = 0; i < n; i++) {
+			if (spans[i].low_K <= to_K + CALC_NEAR_K &&
+			    spans[i].high_K > to_K + CALC_NEAR_K) {
+				to_K = spans[i].high_K;
+				further = true;
+			}
+		}
+	}
+	return to_K;
+}

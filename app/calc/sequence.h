@@ -18,4 +18,18 @@ struct calc_step {
  */
 GArray *calc_sequence(const bool subranges[LAB_SUBRANGES], bool check);
 
+/* From where to where; kelvin. */
+struct calc_span {
+	double low_K, high_K;
+};
+struct calc_span calc_subrange_span(enum lab_subrange subrange);
+
+/* Temperature of a fixed point; NaN where it follows from the pressure. */
+double calc_point_K(enum lab_point point);
+
+/* How far upwards from a temperature these reach without a gap, ends within CALC_NEAR_K. Where none
+   holds it: from_K itself. */
+#define CALC_NEAR_K 1e-4 /* ends of a range are written in degrees Celsius, to 0.1 mK */
+double calc_reach_K(const struct calc_span *spans, size_t n, double from_K);
+
 #endif

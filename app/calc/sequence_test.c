@@ -44,11 +44,28 @@ static void annealed_after_the_hottest(void **state)
 	assert_null(g_array_index(steps, struct calc_step, 6).advice);
 }
 
+static void reaches_over_what_touches(void **state)
+{
+	const struct calc_span spans[] = { calc_subrange_span(LAB_H2O_ZN),
+					   calc_subrange_span(LAB_AR_H2O),
+					   { 800.0, 900.0 } };
+
+	(void)state;
+	/* ITS-90, Table 1: argon 83.8058 K, zinc 692.677 K */
+	assert_float_equal(calc_reach_K(spans, 3, 83.8058), 692.677, 0.0);
+	assert_float_equal(calc_reach_K(spans, 3, 300.0), 692.677, 0.0);
+	assert_float_equal(calc_reach_K(spans, 3, 700.0), 700.0, 0.0);
+	assert_float_equal(calc_reach_K(spans, 1, 83.8058), 83.8058, 0.0);
+	assert_float_equal(calc_reach_K(spans, 3, 83.8058 - 0.9 * CALC_NEAR_K), 692.677, 0.0);
+	assert_float_equal(calc_point_K(LAB_AL), 933.473, 0.0);
+}
+
 int main(void)
 {
 	const struct CMUnitTest tests[] = {
 		cmocka_unit_test(from_the_highest_down),
 		cmocka_unit_test(annealed_after_the_hottest),
+		cmocka_unit_test(reaches_over_what_touches),
 	};
 
 	return cmocka_run_group_tests(tests, NULL, NULL);

@@ -12,7 +12,7 @@ import sys
 
 HERE = pathlib.Path(__file__).resolve().parent
 sys.path.insert(0, str(HERE.parent / "support"))
-from book import Book, person  # noqa: E402
+from book import Book, certify, person  # noqa: E402
 from firn_run import Tap, firn, folder  # noqa: E402
 
 EXAMPLES = HERE.parent.parent / "examples"
@@ -112,6 +112,11 @@ def release(tap, book):
         tap.equal("overdue", (run.status, "R-100-3 was due on 2029-01-02" in run.err), (2, True))
         tap.equal("new certificate", book.put("equipment certificate", "E2", dict(
             old, number="30-1", date="2030-11-03", due="2032-11-03")).status, 0)
+        run = book.say("issue", "31-001", "C-1", who="cy")
+        tap.equal("a cell without a certificate", (run.status, "cell Zn1: certificates of it in the "
+                                                   "book" in run.err), (2, True))
+        tap.equal("all have one", certify(book, "B2", "W3", "Al2", "Zn1", "Sn2", "In2", "Hg1", "Ar1"),
+                  [])
         tap.equal("who may not", book.say("issue", "31-001", "C-1", who="bo").status, 2)
         tap.equal("nothing is there yet", book.say("show", "certificate", "C-1").status, 2)
     with tap.case("a signatory issues it, once"):

@@ -9,6 +9,7 @@ import sys
 HERE = pathlib.Path(__file__).resolve().parent
 sys.path.insert(0, str(HERE.parent / "support"))
 from firn_run import Tap, firn, folder  # noqa: E402
+from book import NO_CERTIFICATES  # noqa: E402
 from calibration_test import EXAMPLES, Book, person  # noqa: E402
 
 DAY = "2031-06-{:02}T12:00:00Z"
@@ -20,6 +21,7 @@ def put(kind, name, body, **more):
 
 PEOPLE = [put("person", name, person(name.title(), *acts)) for name, acts in
           (("bo", ["operate", "check"]), ("cy", ["check", "issue"]), ("dee", ["issue"]))]
+NONE_ASKED = put("limits", "L0", NO_CERTIFICATES)
 SCOPE = {"do": "change", "kind": "laboratory", "id": "laboratory",
          "body": {"scope": [{"low_C": -190, "high_C": 661, "U_mK": 0.01}]}}
 # As the job file has it, where 1e-5 stands for 0.00001.
@@ -52,9 +54,9 @@ def begin(tap, book):
 
 def loaded(tap, book):
     with tap.case("a calibration from first to last in one file"):
-        run = load(book, *PEOPLE, "", SCOPE, RESISTOR, *WORK)
+        run = load(book, *PEOPLE, "", NONE_ASKED, SCOPE, RESISTOR, *WORK)
         tap.equal("status", (run.status, run.err), (0, ""))
-        tap.equal("told", run.out, "9 acts are in the book\n")
+        tap.equal("told", run.out, "10 acts are in the book\n")
         tap.equal("state", book.show("calibration", "31-001")["state"], "issued")
         tap.equal("when", book.show("certificate", "C-1")["date"], "2031-06-05")
         tap.equal("what the change left alone", book.show("laboratory", "laboratory")["name"],

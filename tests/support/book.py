@@ -50,12 +50,27 @@ class Book:
 
 
 def staff(book):
-    """Bo reduces, Dee checks, Cy issues, within a scope that holds every example."""
+    """Bo reduces, Dee checks, Cy issues, within a scope that holds every example, and without asking
+    for certificates of equipment."""
     runs = [book.put("person", name, person(name.title(), *acts))
             for name, acts in (("bo", ["operate"]), ("dee", ["check"]), ("cy", ["issue"]))]
     runs.append(book.change("laboratory", "laboratory", scope=[
         {"low_C": -260, "high_C": 1000, "U_mK": 0.01}]))
+    runs.append(book.put("limits", "staff", NO_CERTIFICATES))
     return [run.describe() for run in runs if run.status != 0]
+
+
+NO_CERTIFICATES = {"from": "2020-01-01", "limits": [
+    {"name": "equipment_certificates", "value": 0, "unit": "1", "source": "of tests"}]}
+
+
+def certify(book, *equipment, **how):
+    """A certificate of each, which says nothing of its value."""
+    return [run.describe() for run in (book.put("equipment certificate", f"E-{name}", {
+        "equipment": name, "number": f"E-{name}", "issuer": "Institute", "date": "2030-11-03",
+        "route": "national institute", "due": "2039-11-03", "quantity": "as its record says",
+        "value": 0, "U": 1, "k": 2, "unit": "of the record"}, **how) for name in equipment)
+        if run.status != 0]
 
 
 def person(name, *acts):

@@ -5,6 +5,7 @@
  */
 #include "app/base/time.h"
 #include "app/service/book/gates.h"
+#include "app/service/book/members.h"
 
 #include <math.h>
 #include <string.h>
@@ -59,11 +60,6 @@ static void note_things(struct checks *checks)
 	}
 }
 
-static double number_of(const json_t *body, const char *name)
-{
-	return json_number_value(json_object_get(body, name));
-}
-
 static bool note_check(const struct store_entry *entry, void *data, GError **error)
 {
 	struct checks *checks = data;
@@ -84,8 +80,9 @@ static bool note_check(const struct store_entry *entry, void *data, GError **err
 			.id = g_strdup(entry->id),
 			.time_us = time_us,
 			.passed = g_strcmp0(service_book_text(body, "verdict"), "passed") == 0,
-			.difference = fabs(number_of(body, "found") - number_of(body, "expected")),
-			.limit = number_of(body, "limit"),
+			.difference = fabs(service_book_number_of(body, "found") -
+					   service_book_number_of(body, "expected")),
+			.limit = service_book_number_of(body, "limit"),
 			.unit = g_strdup(service_book_text(body, "unit")),
 			.source = g_strdup(service_book_text(body, "limit_source")),
 		};

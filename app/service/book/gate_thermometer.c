@@ -3,26 +3,10 @@
 #include "app/base/time.h"
 #include "app/calc/check_standard.h"
 #include "app/service/book/gates.h"
+#include "app/service/book/members.h"
 
 #include <math.h>
 #include <string.h>
-
-static int64_t time_of(const json_t *body, const char *name)
-{
-	const char *text = service_book_text(body, name);
-	int64_t time_us = BASE_NO_TIME;
-
-	if (text == NULL || base_time_parse(text, strlen(text), &time_us) != NULL)
-		return BASE_NO_TIME;
-	return time_us;
-}
-
-static double number_of(const json_t *body, const char *name)
-{
-	const json_t *value = json_object_get(body, name);
-
-	return value != NULL ? json_number_value(value) : LAB_NOT_GIVEN;
-}
 
 /* The thermometer and what was noted of it before the first reading. */
 struct past {
@@ -48,7 +32,7 @@ static bool note_receipt(const struct store_entry *entry, void *data, GError **e
 {
 	struct past *past = data;
 	json_t *body = json_loads(entry->body, 0, NULL);
-	const int64_t time_us = time_of(body, "time");
+	const int64_t time_us = service_book_time_of(body, "time");
 
 	(void)error;
 	if (is_of_it(past, body) && time_us <= past->g->first_us &&
@@ -68,13 +52,13 @@ static bool note_treatment(const struct store_entry *entry, void *data, GError *
 	struct past *past = data;
 	json_t *body = json_loads(entry->body, 0, NULL);
 	const struct treatment t = {
-		time_of(body, "begun"),
-		1e3 * calc_tpw_change_K(number_of(body, "r_tpw_before_ohm"),
-					number_of(body, "r_tpw_after_ohm")),
+		service_book_time_of(body, "begun"),
+		1e3 * calc_tpw_change_K(service_book_number_of(body, "r_tpw_before_ohm"),
+					service_book_number_of(body, "r_tpw_after_ohm")),
 	};
 
 	(void)error;
-	if (is_of_it(past, body) && time_of(body, "ended") <= past->g->first_us &&
+	if (is_of_it(past, body) && service_book_time_of(body, "ended") <= past->g->first_us &&
 	    t.begun_us >= past->received_us)
 		g_array_append_val(past->treatments, t);
 	json_decref(body);
@@ -90,8 +74,8 @@ static int by_time(const void *a, const void *b)
 
 static void judge_receipt(const struct past *past)
 {
-	const double now_ohm = number_of(past->receipt, "r_tpw_ohm"),
-		     last_ohm = number_of(past->receipt, "last_r_tpw_ohm");
+	const double now_ohm = service_book_number_of(past->receipt, "r_tpw_ohm"),
+		     last_ohm = service_book_number_of(past->receipt, "last_r_tpw_ohm");
 	const struct service_limit *limit =
 	    service_limit_named(past->g->limits, "r_tpw_received_mK");
 	struct service_gate gate = { .name = "receipt", .value = LAB_NOT_GIVEN };

@@ -147,6 +147,7 @@ bool service_gates_look(struct service_gating *g)
 		return false;
 	service_gate_stability(g);
 	return service_gate_check_thermometers(g) && service_gate_equipment(g) &&
+	       service_gate_certificates(g) && service_gate_order(g) && service_gate_ambient(g) &&
 	       open_by_decisions(g);
 }
 

@@ -7,6 +7,9 @@
  *   heat treatment     how many were needed, and what the last one still changed
  *   check thermometers first and last in each realisation, within the limits of their history
  *   equipment checks   none failed around the readings
+ *   traceability       each standard has a certificate, and is not known better than it says
+ *   order              range, U and decision rule that were agreed
+ *   ambient            conditions noted through all readings, within limits
  *
  * A closed gate is opened by a decision on nonconforming work (ISO/IEC 17025:2017, 7.10): a closed
  * nonconformity about the calibration that names the gate; or, where equipment failed a check, one
@@ -76,5 +79,8 @@ bool service_gate_receipt_and_treatment(struct service_gating *g);
 void service_gate_stability(struct service_gating *g);
 bool service_gate_check_thermometers(struct service_gating *g);
 bool service_gate_equipment(struct service_gating *g);
+bool service_gate_certificates(struct service_gating *g);
+bool service_gate_order(struct service_gating *g);
+bool service_gate_ambient(struct service_gating *g);
 
 #endif

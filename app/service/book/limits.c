@@ -159,9 +159,10 @@ void service_limits_print(const service_limits *limits, GString *to)
 
 		if (lab_given(limit->value))
 			firn_number_print(limit->value, value);
-		g_string_append_printf(to, "  %-34s %s%s\n", c->name, value,
-				       strcmp(c->unit, "mK") == 0 && lab_given(limit->value) ? " mK"
-											     : "");
+		g_string_append_printf(to, "  %-34s %s", c->name, value);
+		if (strcmp(c->unit, "1") != 0 && lab_given(limit->value))
+			g_string_append_printf(to, " %s", c->unit);
+		g_string_append_c(to, '\n');
 		report_wrap(to, what, 4);
 		report_wrap(to, whence, 4);
 	}

@@ -12,8 +12,8 @@ struct service_plan {
 };
 
 /* Writes the calibration in the state planned, with its steps in the order practice wants, and
-   appends them to `to`. An order must hold the thermometer, be open, and lie within the subranges.
- */
+   appends them to `to`. An order must hold the thermometer, be open, have its range within the
+   subranges, and want no point outside the laboratory's scope and no U below what it states. */
 bool service_calibration_plan(service_book *book, const struct service_act *act,
 			      const struct service_plan *plan, GString *to,
 			      base_messages *messages);

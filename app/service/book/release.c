@@ -172,8 +172,7 @@ bool service_release_allowed(service_book *book, const struct service_act *act, 
 
 /* ---- scope: ILAC-P14:09/2020 ---- */
 
-/* The least U stated for a temperature, NaN outside the scope. */
-static double capability_at(const json_t *scope, double t_C)
+double service_capability_mK(const json_t *scope, double t_C)
 {
 	double least = NAN;
 	size_t i;
@@ -195,7 +194,7 @@ static void check_range(struct release *r, const json_t *scope, const struct lab
 	for (guint i = 0; i < curve->points->len; i++) {
 		const double t_C = LAB_AT(curve->points, lab_curve_point, i)->t90_K - 273.15;
 
-		if (!isnan(capability_at(scope, t_C)))
+		if (!isnan(service_capability_mK(scope, t_C)))
 			continue;
 		against(r, "covers %.2f °C (%s), which is outside the laboratory's scope", t_C,
 			curve->name);
@@ -209,7 +208,7 @@ static void check_capability(struct release *r, const json_t *scope,
 			     const struct lab_visit_result *visit)
 {
 	const double U_mK = 2e3 * visit->u_w_K;
-	const double least = capability_at(scope, visit->t90_defined_K - 273.15);
+	const double least = service_capability_mK(scope, visit->t90_defined_K - 273.15);
 
 	if (visit->point == LAB_NO_POINT || visit->point == LAB_H2O || !(U_mK < least))
 		return;

@@ -24,6 +24,9 @@ bool service_release_within_scope(service_book *book, const char *id,
 				  const struct lab_calibration_result *result,
 				  base_messages *messages);
 
+/* The least U (k = 2) that a laboratory's scope states for a temperature, mK; NaN outside of it. */
+double service_capability_mK(const json_t *scope, double t_C);
+
 /* Equipment that has certificates was within the date of the latest of them on the day of the last
    reading (ISO/IEC 17025:2017, 6.4.8). */
 bool service_release_within_dates(service_book *book, const char *id, const json_t *calibration,
