@@ -20,6 +20,7 @@ ROOT = HERE.parent.parent
 sys.path[:0] = [str(HERE.parent / "support"), str(ROOT / "tools")]
 from firn_run import Tap, firn, folder  # noqa: E402
 from hollowmere import book as making  # noqa: E402
+import hollowmere_guide  # noqa: E402
 import hollowmere_truth  # noqa: E402
 
 SERVER = os.environ.get("FIRN_BOOK_SERVER")
@@ -177,6 +178,7 @@ def main():
         if not SHORT:
             years(tap, book)
             hollowmere_truth.hold(tap, book)
+            hollowmere_guide.hold(tap, book)
         elsewhere(tap, book, where)
     return tap.done()
 

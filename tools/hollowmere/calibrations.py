@@ -273,7 +273,7 @@ class Calibration:
                        {"state": "cancelled"}, "nobody knows how long W6 had been cracked")
         history.change(at(when, "15:00"), "edda", "nonconformity", "N-29-1", {
             "state": "closed", "closed_by": "edda",
-            "decision": "measured again in W3; W7 is ordered in its place"}, "decided")
+            "decision": "measured again in W3; W7 is ordered in its place"}, "reviewed")
 
     def _finish(self, history):
         reduced, checked = workday(self.measured(), 1), workday(self.measured(), 2)
@@ -331,4 +331,4 @@ def _decide_on_w4(history, date, calibration):
         "what": "rests on W4, whose check of July failed"})
     history.change(at(date, "11:30"), "edda", "nonconformity", "N-29-4", {
         "state": "closed", "closed_by": "edda", "gate": "equipment checks",
-        "decision": "the drift is in the cell's record now, as a correction with its U"}, "decided")
+        "decision": "the drift is in the cell's record now, as a correction with its U"}, "reviewed")

@@ -266,8 +266,9 @@ class Equipment:
                 "compared with W3 and corrected; compared again every half-year")
         history.change(at(W4_BACK, "11:30"), "edda", "nonconformity", "N-29-2", {
             "state": "closed", "closed_by": "edda",
-            "decision": "W4 is used with a correction. Of the certificates that rest on it, those "
-                        "whose R(0.01 °C) moves by more than a tenth of U are replaced."}, "decided")
+            "decision": "W4 is used with a correction. No R(0.01 °C) that rests on it moves by more "
+                        "than its U: customers are told. C-29-007 is replaced: its customer "
+                        "calibrates others with it."}, "reviewed")
 
     def _r4_is_found_high(self, history):
         moved = 1e6 * 2 * RESISTOR_DRIFT["R-100-4"]
@@ -278,7 +279,7 @@ class Equipment:
             "state": "closed", "closed_by": "edda",
             "decision": "both terms of W share the resistor: no temperature moves. R(0.01 °C) of "
                         "C-29-008 and C-29-013 is too small, by 0.18 mK at most: the customer is "
-                        "told. R-100-4 is compared every quarter from now on."}, "decided")
+                        "told. R-100-4 is compared every quarter from now on."}, "reviewed")
 
 
 def _storm(history):

@@ -89,7 +89,7 @@ class Hollowmere:
                 "what": "bath of the resistors found at 23.41 °C; its pump had stopped"})
             self.history.change(at(workday(checked, 1), "15:00"), "edda", "nonconformity", "N-28-1", {
                 "state": "closed", "closed_by": "edda",
-                "decision": "the bath's log shows 23.00 °C to the end of the readings"}, "decided")
+                "decision": "the bath's log shows 23.00 °C to the end of the readings"}, "reviewed")
         elif calibration.fate == "checked":
             when = at(checked + datetime.timedelta(days=1), "09:00")
             self.history.put(when, "wren", "nonconformity", "N-30-1", {

@@ -7,12 +7,12 @@ from . import book
 
 # What an assessor may ask, and the command that answers.
 QUESTIONS = (
-    ("What lies behind a number of a certificate?", "trace", "C-29-007", "visit.2.W"),
+    ("What lies behind a number of a certificate?", "trace", "C-29-013", "visit.4.W"),
     ("Does a replaced certificate still come out as it was issued?", "recompute", "C-29-007"),
     ("Do all of them?", "recompute", "--all"),
-    ("This resistor is found 1 ppm too large: what does it change?", "impact", "resistor", "R-100-4",
-     "--ppm", "1", "--from", "2028-06-01"),
-    ("And this cell 0.07 mK too cold?", "impact", "cell", "W4", "--mK", "-0.07", "--from",
+    ("This resistor had drifted by 0.65 ppm: what does it change?", "impact", "resistor", "R-100-4",
+     "--ppm", "0.65", "--from", "2028-11-06"),
+    ("And this cell, really 0.07 mK colder?", "impact", "cell", "W4", "--mK", "-0.07", "--from",
      "2029-01-01"),
     ("What happened to the cell that broke?", "timeline", "W6"),
     ("To the thermometer that was damaged?", "timeline", "S-137"),
@@ -63,3 +63,4 @@ def show(program, path, shown_program, shown_path):
         kept.say(*asked)
         print(f"  {question}  ({time.monotonic() - start:.2f} s)\n"
               f"    {shown_program} book {' '.join(asked)} --book {shown_path}")
+    print("docs/guide/hollowmere.md walks through the answers.")

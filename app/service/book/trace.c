@@ -49,6 +49,18 @@ static void tell_rule(const struct trace *t, const json_t *certificate)
 	g_string_append_c(t->to, '\n');
 }
 
+static void tell_issue(const json_t *certificate, const char *number, GString *to)
+{
+	const char *state = service_book_text(certificate, "state");
+
+	g_string_append_printf(to, "certificate %s, issued %s by %s", number,
+			       service_book_text(certificate, "date"),
+			       service_book_text(certificate, "signatory"));
+	if (g_strcmp0(state, "issued") != 0)
+		g_string_append_printf(to, ", %s since", state);
+	g_string_append_c(to, '\n');
+}
+
 static void tell_files(const struct trace *t, const json_t *certificate)
 {
 	static const char *const files[] = { "pdf", "result", "job", "readings" };
@@ -218,10 +230,7 @@ bool service_trace(service_book *book, const char *number, const char *what, GSt
 		t.issued_seq = first.seq;
 		t.issued = service_book_text(certificate, "date");
 		store_entry_clear(&first);
-		g_string_append_printf(to, "certificate %s, %s, issued %s by %s\n", number,
-				       service_book_text(certificate, "state"),
-				       service_book_text(certificate, "date"),
-				       service_book_text(certificate, "signatory"));
+		tell_issue(certificate, number, to);
 		tell_rule(&t, certificate);
 		tell_files(&t, certificate);
 		g_string_append_printf(to, "calibration %s of thermometer %s\n", id,
