@@ -106,7 +106,7 @@ def growing(tap, where):
             tap.true("less with glass", 0 < found["growth_day_m"] < found["growth_day_at_most_m"],
                      str(found["growth_day_m"]))
     with tap.case("wet ice: the forecast says that ice grows, and warns of a bridge"):
-        run = firn("cell", "keep", os.path.join(CELLS, "small-life.yaml"))
+        run = firn("cell", "keep", os.path.join(CELLS, "wet-ice.yaml"))
         tap.status(run, 1)
         first = run.out.index("WARNING")
         tap.true("first", first < run.out.index("what "), run.out)
