@@ -23,6 +23,8 @@ static const struct cli_cell_verb verbs[] = {
 	{ "check", "what the checks of a cell bound, and its budget", cli_cell_check, false, NULL },
 	{ "plateau", "a freezing or melting curve: liquidus point, furnace, budget",
 	  cli_cell_plateau, false, NULL },
+	{ "compare", "cells compared over years: values, drifts, what does not agree", cli_cell_compare,
+	  false, NULL },
 	{ "profile", "an immersion profile against the head, and what conduction leaves",
 	  cli_cell_profile, true, NULL },
 	{ NULL, NULL, NULL, false, NULL },

@@ -7,5 +7,6 @@
 int cli_cell_check(struct cli_cell *call);
 int cli_cell_profile(struct cli_cell *call);
 int cli_cell_plateau(struct cli_cell *call);
+int cli_cell_compare(struct cli_cell *call); /* reads a file of its own kind */
 
 #endif

@@ -8,6 +8,7 @@ static const char *const kinds[] = { "fixed-point calibration",
 				     "cell",
 				     "procedure",
 				     "procedure change",
+				     "cell comparison",
 				     NULL };
 
 GBytes *file_yaml_bytes(const char *path, base_messages *messages)

@@ -11,6 +11,7 @@ enum file_kind {
 	FILE_CELL,
 	FILE_PROCEDURE,
 	FILE_PROCEDURE_CHANGE,
+	FILE_CELL_COMPARISON,
 };
 
 /* The kind of the file at a path, and nothing more of it. */
