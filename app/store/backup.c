@@ -1,13 +1,7 @@
 /* A second copy of the book: made beside its name, opened, checked, and only then named. */
-#define _POSIX_C_SOURCE 200809L
-
 #include "app/store/inside.h"
 #include "app/store/transfer.h"
 
-#include <errno.h>
-#include <fcntl.h>
-#include <glib/gstdio.h>
-#include <unistd.h>
 
 struct verdict {
 	int faults;
@@ -37,22 +31,6 @@ static bool is_sound(const char *path, GError **error)
 	return read && verdict.faults == 0;
 }
 
-/* To the disk, bytes and name. */
-static bool sync_path(const char *path, GError **error)
-{
-	const int fd = open(path, O_RDONLY | O_CLOEXEC);
-	const bool good = fd >= 0 && fsync(fd) == 0;
-
-	if (!good)
-		g_set_error(error, STORE_ERROR, STORE_FAILED,
-			    "the copy can't be brought to the "
-			    "disk: %s",
-			    g_strerror(errno));
-	if (fd >= 0)
-		close(fd);
-	return good;
-}
-
 /* An empty book of the present format there, then every row. */
 static bool transfer(store *s, const char *where, GError **error)
 {
@@ -79,7 +57,6 @@ static bool make_copy(store *s, const char *path, GError **error)
 bool store_backup(store *s, const char *path, GError **error)
 {
 	g_autofree char *made = g_strdup_printf("%s.%s.new", path, s->identity.book);
-	g_autofree char *folder = g_path_get_dirname(path);
 	bool good;
 
 	if (g_file_test(path, G_FILE_TEST_EXISTS)) {
@@ -88,14 +65,10 @@ bool store_backup(store *s, const char *path, GError **error)
 				    "of another: name a new file");
 		return false;
 	}
-	good = make_copy(s, made, error) && is_sound(made, error) && sync_path(made, error);
-	if (good && link(made, path) != 0) {
-		g_set_error(error, STORE_ERROR, errno == EEXIST ? STORE_EXISTS : STORE_FAILED,
-			    "the copy can't take its name: %s", g_strerror(errno));
-		good = false;
-	}
-	g_unlink(made);
-	return good && sync_path(folder, error);
+	good = make_copy(s, made, error) && is_sound(made, error) &&
+	       store_take_name(made, path, error);
+	store_remove_file(made);
+	return good;
 }
 
 bool store_move(store *s, const char *where, GError **error)

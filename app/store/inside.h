@@ -13,10 +13,18 @@ struct store {
 	int format;
 	bool in_transaction, writes;
 	char *where;
+	GError *trouble; /* of the first statement that failed since the transaction began */
 };
 
 /* The database behind a name, by what the name looks like. */
 struct sql_connection *store_connect(const char *where, bool create, bool write, GError **error);
+
+/* A SQLite file that is nobody's, and what SQLite keeps beside it. */
+void store_remove_file(const char *path);
+
+/* A closed file of SQLite takes the name of a book, on the disk when true is returned. It keeps the
+   other name too. Never where something stands already. */
+bool store_take_name(const char *made, const char *where, GError **error);
 
 /* The migrations behind format `format`, inside the caller's transaction. */
 bool store_bring_forward(struct sql_connection *sql, int format, GError **error);
@@ -26,14 +34,16 @@ bool store_bring_forward(struct sql_connection *sql, int format, GError **error)
 bool store_begin_reading(store *s, bool *ret_begun, GError **error);
 void store_end_reading(store *s, bool begun);
 
-/* Runs a statement; parameters in an array. A text is a constant of the program. */
+/* Runs a statement; parameters in an array. A text is a constant of the program. A failure is
+   returned and noted as the store's trouble. */
+bool store_run(store *s, const char *text, const struct sql_value *parameters, int n, sql_row *row,
+	       void *data, GError **error);
 #define STORE_RUN(s, text, row, data, error, ...)                                                  \
-	((s)->sql->class->run(                                                                     \
-	    (s)->sql, (text), (const struct sql_value[]){ __VA_ARGS__ },                           \
-	    (int)(sizeof((struct sql_value[]){ __VA_ARGS__ }) / sizeof(struct sql_value)), (row),  \
-	    (data), (error)))
+	(store_run((s), (text), (const struct sql_value[]){ __VA_ARGS__ },                         \
+		   (int)(sizeof((struct sql_value[]){ __VA_ARGS__ }) / sizeof(struct sql_value)),  \
+		   (row), (data), (error)))
 #define STORE_RUN_PLAIN(s, text, row, data, error)                                                 \
-	((s)->sql->class->run((s)->sql, (text), NULL, 0, (row), (data), (error)))
+	(store_run((s), (text), NULL, 0, (row), (data), (error)))
 
 /* Row functions: data is the int64_t, the bool or the char[STORE_HASH_SIZE] to fill. */
 bool store_take_integer(const struct sql_value *values, void *data, GError **error);

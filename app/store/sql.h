@@ -64,6 +64,9 @@ struct sql_class {
 	/* A second copy of the whole book, consistent, made while others may be writing. */
 	bool (*copy)(struct sql_connection *c, const char *path, GError **error);
 
+	/* A statement that gives a row where there are the tables of a book. */
+	const char *has_book;
+
 	/* What the database says of its own soundness; each complaint is one row, none: sound. */
 	bool (*inspect)(struct sql_connection *c, sql_row *row, void *data, GError **error);
 

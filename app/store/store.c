@@ -6,10 +6,8 @@
 #include "app/base/time.h"
 #include "app/store/inside.h"
 
-#include <errno.h>
 #include <glib/gstdio.h>
 #include <string.h>
-#include <unistd.h>
 
 bool store_is_remote(const char *where)
 {
@@ -57,50 +55,23 @@ bool store_bring_forward(struct sql_connection *sql, int format, GError **error)
 	return true;
 }
 
-static bool in_one_transaction(struct sql_connection *sql, int format, GError **error)
-{
-	if (!sql->class->begin(sql, true, error))
-		return false;
-	if (store_bring_forward(sql, format, error))
-		return sql->class->commit(sql, error);
-	sql->class->rollback(sql);
-	return false;
-}
-
-/* What is in the way of a later format is found on a copy, which is thrown away. */
-static bool try_on_a_copy(struct sql_connection *sql, int format, GError **error)
-{
-	g_autofree char *folder = g_dir_make_tmp("firn-XXXXXX", error);
-	g_autofree char *path = NULL;
-	struct sql_connection *copy;
-	bool good = false;
-
-	if (folder == NULL)
-		return false;
-	path = g_build_filename(folder, "copy.firn", NULL);
-	if (sql->class->copy(sql, path, error)) {
-		copy = sqlite_connect(path, false, true, error);
-		good = copy != NULL && in_one_transaction(copy, format, error);
-		if (copy != NULL)
-			copy->class->close(copy);
-	}
-	g_unlink(path);
-	g_rmdir(folder);
-	return good;
-}
-
 static bool read_format(struct sql_connection *sql, int *ret, GError **error)
 {
 	int64_t format = 0;
+	bool there = false;
 
-	if (!sql->class->run(sql, "SELECT max(number) FROM migration", NULL, 0, store_take_integer,
-			     &format, error)) {
-		g_clear_error(error);
+	if (!sql->class->run(sql, sql->class->has_book, NULL, 0, store_take_presence, &there,
+			     error))
+		return false;
+	if (!there) {
 		g_set_error_literal(error, STORE_ERROR, STORE_NOT_BOOK,
 				    "this is a database, but no book of firn; name one that `firn "
 				    "book init` has made");
 		return false;
 	}
+	if (!sql->class->run(sql, "SELECT max(number) FROM migration", NULL, 0, store_take_integer,
+			     &format, error))
+		return false;
 	if (format > sql->class->n_migrations) {
 		g_set_error(error, STORE_ERROR, STORE_NOT_BOOK,
 			    "the book has format %d and this program knows formats up to %d; open "
@@ -112,29 +83,42 @@ static bool read_format(struct sql_connection *sql, int *ret, GError **error)
 	return true;
 }
 
-/* ---- identity ---- */
-
-static bool write_identity(struct sql_connection *sql, const struct store_identity *identity,
-			   GError **error)
+/* From the format that it has once nobody else may write: somebody else may just have done it. */
+static bool in_one_transaction(struct sql_connection *sql, GError **error)
 {
-	char created[BASE_TIME_SIZE];
-	const char *rows[][2] = {
-		{ "book", identity->book },
-		{ "laboratory", identity->laboratory },
-		{ "created", created },
-		{ "simulated", identity->simulated ? "yes" : "no" },
-	};
+	int format;
 
-	base_time_print(identity->created_us, created);
-	for (size_t i = 0; i < G_N_ELEMENTS(rows); i++) {
-		const struct sql_value row[] = { sql_text(rows[i][0]), sql_text(rows[i][1]) };
-
-		if (!sql->class->run(sql, "INSERT INTO identity (key, value) VALUES ($1, $2)", row,
-				     2, NULL, NULL, error))
-			return false;
-	}
-	return true;
+	if (!sql->class->begin(sql, true, error))
+		return false;
+	if (read_format(sql, &format, error) && store_bring_forward(sql, format, error))
+		return sql->class->commit(sql, error);
+	sql->class->rollback(sql);
+	return false;
 }
+
+/* What is in the way of a later format is found on a copy, which is thrown away. */
+static bool try_on_a_copy(struct sql_connection *sql, GError **error)
+{
+	g_autofree char *folder = g_dir_make_tmp("firn-XXXXXX", error);
+	g_autofree char *path = NULL;
+	struct sql_connection *copy;
+	bool good = false;
+
+	if (folder == NULL)
+		return false;
+	path = g_build_filename(folder, "copy.firn", NULL);
+	if (sql->class->copy(sql, path, error)) {
+		copy = sqlite_connect(path, false, true, error);
+		good = copy != NULL && in_one_transaction(copy, error);
+		if (copy != NULL)
+			copy->class->close(copy);
+	}
+	store_remove_file(path);
+	g_rmdir(folder);
+	return good;
+}
+
+/* ---- identity ---- */
 
 static bool take_identity(const struct sql_value *values, void *data, GError **error)
 {
@@ -161,67 +145,6 @@ struct sql_connection *store_connect(const char *where, bool create, bool write,
 				      : sqlite_connect(where, create, write, error);
 }
 
-static bool fill(struct sql_connection *sql, const struct store_identity *identity, GError **error)
-{
-	if (!sql->class->begin(sql, true, error))
-		return false;
-	if (store_bring_forward(sql, 0, error) && write_identity(sql, identity, error))
-		return sql->class->commit(sql, error);
-	sql->class->rollback(sql);
-	return false;
-}
-
-static bool create_remote(const char *where, const struct store_identity *identity, GError **error)
-{
-	struct sql_connection *sql = postgres_connect(where, true, true, error);
-	const bool good = sql != NULL && fill(sql, identity, error);
-
-	if (sql != NULL)
-		sql->class->close(sql);
-	return good;
-}
-
-/* The file takes its name only when it is a whole book, and never another's. */
-static bool take_name(const char *made, const char *where, GError **error)
-{
-	if (link(made, where) == 0)
-		return true;
-	if (errno == EEXIST)
-		g_set_error_literal(error, STORE_ERROR, STORE_EXISTS,
-				    "there is a file of this name; name another for the new book");
-	else
-		g_set_error(error, STORE_ERROR, STORE_FAILED, "the book can't take its name: %s",
-			    g_strerror(errno));
-	return false;
-}
-
-static bool create_file(const char *where, const struct store_identity *identity, GError **error)
-{
-	g_autofree char *made = g_strdup_printf("%s.%s.new", where, identity->book);
-	struct sql_connection *sql;
-	bool good = false;
-
-	if (g_file_test(where, G_FILE_TEST_EXISTS)) {
-		g_set_error_literal(error, STORE_ERROR, STORE_EXISTS,
-				    "there is a file of this name; name another for the new book");
-		return false;
-	}
-	sql = sqlite_connect(made, true, true, error);
-	if (sql != NULL) {
-		good = fill(sql, identity, error);
-		sql->class->close(sql); /* brings the write-ahead log into the file */
-		good = good && take_name(made, where, error);
-	}
-	g_unlink(made);
-	return good;
-}
-
-bool store_create(const char *where, const struct store_identity *identity, GError **error)
-{
-	return store_is_remote(where) ? create_remote(where, identity, error)
-				      : create_file(where, identity, error);
-}
-
 static bool make_current(store *s, bool write, GError **error)
 {
 	if (s->format == s->sql->class->n_migrations)
@@ -233,9 +156,9 @@ static bool make_current(store *s, bool write, GError **error)
 			    s->format, s->sql->class->n_migrations);
 		return false;
 	}
-	if (!store_is_remote(s->where) && !try_on_a_copy(s->sql, s->format, error))
+	if (!store_is_remote(s->where) && !try_on_a_copy(s->sql, error))
 		return false;
-	if (!in_one_transaction(s->sql, s->format, error))
+	if (!in_one_transaction(s->sql, error))
 		return false;
 	s->format = s->sql->class->n_migrations;
 	return true;
@@ -267,6 +190,7 @@ void store_close(store *s)
 		return;
 	if (s->sql != NULL)
 		s->sql->class->close(s->sql);
+	g_clear_error(&s->trouble);
 	g_free(s->identity.book);
 	g_free(s->identity.laboratory);
 	g_free(s->where);
@@ -288,11 +212,31 @@ int store_format(const store *s)
 	return s->format;
 }
 
-/* ---- transactions ---- */
+/* ---- statements and transactions ---- */
+
+bool store_run(store *s, const char *text, const struct sql_value *parameters, int n, sql_row *row,
+	       void *data, GError **error)
+{
+	GError *fault = NULL;
+
+	if (s->sql->class->run(s->sql, text, parameters, n, row, data, &fault))
+		return true;
+	if (s->trouble == NULL && fault != NULL)
+		s->trouble = g_error_copy(fault);
+	if (fault != NULL)
+		g_propagate_error(error, fault);
+	return false;
+}
+
+const GError *store_trouble(const store *s)
+{
+	return s->trouble;
+}
 
 bool store_begin(store *s, bool write, GError **error)
 {
 	g_assert(!s->in_transaction);
+	g_clear_error(&s->trouble);
 	if (!s->sql->class->begin(s->sql, write, error))
 		return false;
 	s->in_transaction = true;
@@ -302,6 +246,11 @@ bool store_begin(store *s, bool write, GError **error)
 
 bool store_commit(store *s, GError **error)
 {
+	if (s->writes && s->trouble != NULL) {
+		store_rollback(s);
+		g_propagate_error(error, g_error_copy(s->trouble));
+		return false;
+	}
 	s->in_transaction = false;
 	return s->sql->class->commit(s->sql, error);
 }

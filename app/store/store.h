@@ -44,6 +44,12 @@ struct store_identity {
 /* where: the path of a file, or postgresql://... Refused where something stands already. */
 bool store_create(const char *where, const struct store_identity *identity, GError **error);
 
+/* The same with what a book begins with, in the transaction that makes it: whole or not at all. fill
+   writes it, and returns false with an error, or without one when it has told the reason itself. */
+typedef bool store_fill(store *s, void *data, GError **error);
+bool store_create_filled(const char *where, const struct store_identity *identity, store_fill *fill,
+			 void *data, GError **error);
+
 /* An older format is brought forward when the book is opened to write: tried on a copy first, then
    in one transaction. A book that can't be opened is left as it is. */
 store *store_open(const char *where, bool write, GError **error);
@@ -60,8 +66,15 @@ bool store_is_remote(const char *where);
 /* ---- transactions: everything below that writes stands between begin and commit ---- */
 
 bool store_begin(store *s, bool write, GError **error);
-bool store_commit(store *s, GError **error); /* when it returns true, it is on the disk */
 void store_rollback(store *s);
+
+/* When it returns true, it is on the disk. What was written rests on what was read: a transaction in
+   which a statement failed is rolled back, and the error is that statement's, though its own caller
+   may have gone on without a word. */
+bool store_commit(store *s, GError **error);
+
+/* Why a statement failed since the last store_begin, the first that did; NULL: none. The store's. */
+const GError *store_trouble(const store *s);
 
 /* ---- the log ---- */
 

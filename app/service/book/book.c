@@ -159,6 +159,8 @@ bool service_book_begin(service_book *book, base_messages *messages)
 			return false;
 		}
 		book->refused = false;
+		book->messages = messages;
+		book->said = base_messages_n(messages);
 	}
 	book->depth++;
 	return true;
@@ -183,11 +185,32 @@ bool service_book_commit(service_book *book, base_messages *messages)
 	return false;
 }
 
+void service_book_say_trouble(const service_book *book)
+{
+	const GError *trouble = store_trouble(book->store);
+
+	for (size_t i = book->said; trouble != NULL && i < base_messages_n(book->messages); i++)
+		if (strcmp(base_messages_at(book->messages, i)->text, trouble->message) == 0)
+			return;
+	if (trouble != NULL)
+		service_book_say(book->messages, book->where, g_error_copy(trouble));
+}
+
 void service_book_rollback(service_book *book)
 {
 	book->refused = true;
-	if (--book->depth == 0)
-		store_rollback(book->store);
+	if (--book->depth > 0)
+		return;
+	service_book_say_trouble(book);
+	store_rollback(book->store);
+}
+
+bool service_book_end(service_book *book, bool good, base_messages *messages)
+{
+	if (good)
+		return service_book_commit(book, messages);
+	service_book_rollback(book);
+	return false;
 }
 
 struct reference_check {

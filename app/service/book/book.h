@@ -20,11 +20,18 @@ struct service_book {
 	store *store;
 	int depth;    /* of transactions within one another; the outermost is the store's */
 	bool refused; /* a part of the transaction was rolled back, and so all of it will be */
+	base_messages *messages; /* of the outermost */
+	size_t said;             /* of them, when it began */
 };
 typedef struct service_book service_book;
 
 service_book *service_book_open(const char *where, bool write, base_messages *messages);
 void service_book_close(service_book *book);
+
+/* A new book of which fill() writes the first entries in the transaction that makes it. */
+typedef bool service_book_fill(service_book *book, void *data, base_messages *messages);
+bool service_book_make(const char *where, const struct store_identity *identity,
+		       service_book_fill *fill, void *data, base_messages *messages);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(service_book, service_book_close)
 
 /* Who acts, when, and why in that person's words (NULL: nothing said). */
@@ -88,6 +95,9 @@ bool service_book_begin(service_book *book, base_messages *messages);
 bool service_book_commit(service_book *book, base_messages *messages);
 void service_book_rollback(service_book *book);
 
+/* One or the other; whether it was committed. */
+bool service_book_end(service_book *book, bool good, base_messages *messages);
+
 /* service_book_put within the caller's transaction. */
 bool service_book_write(service_book *book, const struct service_act *act, const char *action,
 			const char *kind, const char *id, const json_t *body, int64_t expected,
@@ -111,6 +121,10 @@ int64_t service_book_time(const service_book *book, const struct service_act *ac
 
 /* The store's error as a message about `label`; releases it. */
 void service_book_say(base_messages *messages, const char *label, GError *error);
+
+/* Where the book could not be read, reasons that were given may stand on that alone: it is told
+   itself, once. */
+void service_book_say_trouble(const service_book *book);
 
 /* "cell W1". Release with g_free. */
 char *service_book_label(const char *kind, const char *id);

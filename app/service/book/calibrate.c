@@ -66,37 +66,53 @@ static bool keep_bytes(service_book *book, json_t *body, const char *name, GByte
 		    messages);
 }
 
+/* What a reduction brings together. */
+struct reduction {
+	service_book *book;
+	const struct service_act *act;
+	const char *id;
+	json_t *body; /* of the calibration */
+	int64_t version;
+	GBytes *job, *readings;
+	struct service_reduced reduced;
+};
+
+static bool write_reduced(const struct reduction *r, base_messages *messages)
+{
+	json_object_set_new(r->body, "state", json_string("reduced"));
+	json_object_set_new(r->body, "reduced_by", json_string(r->act->person));
+	json_object_del(r->body, "checked_by");
+	return keep_bytes(r->book, r->body, "job_file", r->job, messages) &&
+	       keep_bytes(r->book, r->body, "readings_file", r->readings, messages) &&
+	       keep(r->book, r->body, "result_file", r->reduced.json->str, r->reduced.json->len,
+		    messages) &&
+	       service_book_write(r->book, r->act, "reduce", "calibration", r->id, r->body,
+				  r->version, messages);
+}
+
+static bool reduce_all(struct reduction *r, base_messages *messages)
+{
+	r->body = service_book_get(r->book, "calibration", r->id, &r->version, messages);
+	return r->body != NULL &&
+	       service_book_compose(r->book, r->id, r->body, NULL, &r->job, &r->readings,
+				    messages) &&
+	       service_book_compute(r->job, r->readings, &r->reduced, messages) &&
+	       write_reduced(r, messages);
+}
+
 bool service_calibration_reduce(service_book *book, const struct service_act *act, const char *id,
 				GString *output, base_messages *messages)
 {
-	int64_t version;
-	json_t *body = service_book_get(book, "calibration", id, &version, messages);
-	g_autoptr(GBytes) job = NULL, readings = NULL;
-	struct service_reduced reduced = { NULL, NULL, NULL };
-	bool good = body != NULL &&
-		    service_book_compose(book, id, body, NULL, &job, &readings, messages) &&
-		    service_book_compute(job, readings, &reduced, messages) &&
-		    service_book_begin(book, messages);
+	struct reduction r = { .book = book, .act = act, .id = id };
+	const bool good = service_book_begin(book, messages) &&
+			  service_book_end(book, reduce_all(&r, messages), messages);
 
-	if (good) {
-		json_object_set_new(body, "state", json_string("reduced"));
-		json_object_set_new(body, "reduced_by", json_string(act->person));
-		json_object_del(body, "checked_by");
-		good = keep_bytes(book, body, "job_file", job, messages) &&
-		       keep_bytes(book, body, "readings_file", readings, messages) &&
-		       keep(book, body, "result_file", reduced.json->str, reduced.json->len,
-			    messages) &&
-		       service_book_write(book, act, "reduce", "calibration", id, body, version,
-					  messages);
-		if (good)
-			good = service_book_commit(book, messages);
-		else
-			service_book_rollback(book);
-		if (good && output != NULL)
-			report_calibration_text(reduced.job, reduced.result, output);
-	}
-	service_reduced_clear(&reduced);
-	json_decref(body);
+	if (good && output != NULL)
+		report_calibration_text(r.reduced.job, r.reduced.result, output);
+	service_reduced_clear(&r.reduced);
+	json_decref(r.body);
+	g_clear_pointer(&r.job, g_bytes_unref);
+	g_clear_pointer(&r.readings, g_bytes_unref);
 	return good;
 }
 
@@ -156,27 +172,30 @@ static bool has_state(const json_t *body, const char *state, const char *what, c
 	return false;
 }
 
-bool service_calibration_check(service_book *book, const struct service_act *act, const char *id,
-			       base_messages *messages)
+static bool check_all(service_book *book, const struct service_act *act, const char *id,
+		      base_messages *messages)
 {
 	int64_t version;
 	json_t *body = service_book_get(book, "calibration", id, &version, messages);
 	bool good = body != NULL && service_book_may(book, act, "check", messages) &&
 		    has_state(body, "reduced", "checked", id, messages) &&
-		    service_may_do_step(book, id, body, act->person, SERVICE_CHECKING, messages) &&
-		    service_calibration_still_holds(book, id, body, messages) &&
-		    service_book_begin(book, messages);
+		    service_may_do_step(book, id, body, act->person, SERVICE_CHECKING,
+					messages) &&
+		    service_calibration_still_holds(book, id, body, messages);
 
 	if (good) {
 		json_object_set_new(body, "state", json_string("checked"));
 		json_object_set_new(body, "checked_by", json_string(act->person));
 		good = service_book_write_as(book, act, "check", "check", "calibration", id, body,
 					     version, messages);
-		if (good)
-			good = service_book_commit(book, messages);
-		else
-			service_book_rollback(book);
 	}
 	json_decref(body);
 	return good;
+}
+
+bool service_calibration_check(service_book *book, const struct service_act *act, const char *id,
+			       base_messages *messages)
+{
+	return service_book_begin(book, messages) &&
+	       service_book_end(book, check_all(book, act, id, messages), messages);
 }

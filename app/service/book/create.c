@@ -30,11 +30,11 @@ static json_t *first_person(const struct service_beginning *b, int64_t time_us)
 			 date);
 }
 
-static bool first_entries(service_book *book, const struct service_beginning *b, int64_t time_us,
-			  base_messages *messages)
+static bool first_entries(service_book *book, void *data, base_messages *messages)
 {
-	const struct service_act act = { "init", time_us, "the book begins" };
-	json_t *lab = laboratory(b), *person = first_person(b, time_us);
+	const struct service_beginning *b = data;
+	const struct service_act act = { "init", b->time_us, "the book begins" };
+	json_t *lab = laboratory(b), *person = first_person(b, b->time_us);
 	const bool good =
 	    service_book_write(book, &act, "register", "person", b->person, person, 0, messages) &&
 	    service_book_write(book, &act, "register", "laboratory", "laboratory", lab, 0,
@@ -45,24 +45,52 @@ static bool first_entries(service_book *book, const struct service_beginning *b,
 	return good;
 }
 
-bool service_book_create(const struct service_beginning *b, base_messages *messages)
+bool service_book_create(const struct service_beginning *beginning, base_messages *messages)
 {
 	g_autofree char *name = random_name();
-	const int64_t time_us = b->time_us != 0 ? b->time_us : g_get_real_time();
-	const struct store_identity identity = { name, (char *)b->laboratory, time_us,
-						 b->simulated };
-	g_autoptr(service_book) book = NULL;
+	struct service_beginning b = *beginning;
+
+	if (b.time_us == 0)
+		b.time_us = g_get_real_time();
+	const struct store_identity identity = { name, (char *)b.laboratory, b.time_us,
+						 b.simulated };
+	return service_book_make(b.where, &identity, first_entries, &b, messages);
+}
+
+/* ---- what makes a book ---- */
+
+struct making {
+	const char *where;
+	service_book_fill *fill;
+	void *data;
+	base_messages *messages;
+};
+
+static bool fill_store(store *s, void *data, GError **error)
+{
+	const struct making *m = data;
+
+	(void)error; /* told */
+	service_book book = { .where = (char *)m->where,
+			      .store = s,
+			      .depth = 1,
+			      .messages = m->messages,
+			      .said = base_messages_n(m->messages) };
+	if (m->fill(&book, m->data, m->messages) && !book.refused)
+		return true;
+	service_book_say_trouble(&book);
+	return false;
+}
+
+bool service_book_make(const char *where, const struct store_identity *identity,
+		       service_book_fill *fill, void *data, base_messages *messages)
+{
+	struct making making = { where, fill, data, messages };
 	GError *error = NULL;
 
-	if (!store_create(b->where, &identity, &error)) {
-		service_book_say(messages, b->where, error);
-		return false;
-	}
-	book = service_book_open(b->where, true, messages);
-	if (book == NULL || !service_book_begin(book, messages))
-		return false;
-	if (first_entries(book, b, time_us, messages))
-		return service_book_commit(book, messages);
-	service_book_rollback(book);
+	if (store_create_filled(where, identity, fill_store, &making, &error))
+		return true;
+	if (error != NULL)
+		service_book_say(messages, where, error);
 	return false;
 }

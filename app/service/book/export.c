@@ -1,4 +1,4 @@
-#define _POSIX_C_SOURCE 200809L /* rename of folders, fsync by base_file_write */
+#define _XOPEN_SOURCE 700 /* nftw */
 
 #include "app/service/book/export.h"
 
@@ -8,6 +8,7 @@
 #include "app/service/book/readings_csv.h"
 
 #include <errno.h>
+#include <ftw.h>
 #include <glib/gstdio.h>
 #include <stdio.h>
 #include <string.h>
@@ -53,6 +54,8 @@ static void put(struct export_run *e, const char *name, const void *bytes, size_
 	g_autofree char *parent = g_path_get_dirname(path), *hash = base_sha256(bytes, n);
 	g_autoptr(GError) error = NULL;
 
+	if (!e->good)
+		return;
 	g_string_append_printf(e->sums, "%s  %s\n", hash, name);
 	if (g_mkdir_with_parents(parent, 0777) == 0 && base_file_write(path, bytes, n, &error))
 		return;
@@ -213,10 +216,36 @@ static void export_all(struct export_run *e)
 	put(e, "SHA256SUMS", e->sums->str, e->sums->len);
 }
 
+static int remove_one(const char *path, const struct stat *st, int kind, struct FTW *where)
+{
+	(void)st, (void)kind, (void)where;
+	return remove(path);
+}
+
+/* An export that was not completed is nobody's. */
+static void remove_folder(const char *path)
+{
+	(void)nftw(path, remove_one, 16, FTW_DEPTH | FTW_PHYS);
+}
+
+static bool begin_folder(const char *folder, char *made, base_messages *messages)
+{
+	if (g_file_test(folder, G_FILE_TEST_EXISTS)) {
+		base_messages_add(messages, BASE_ERROR, folder, (struct base_mark){ 0, 0 },
+				  "there is something of this name; name a new folder");
+		return false;
+	}
+	if (g_mkdtemp_full(made, 0777) != NULL)
+		return true;
+	base_messages_add(messages, BASE_ERROR, folder, (struct base_mark){ 0, 0 },
+			  "no folder can be made here (%s); name one in a folder of your own",
+			  g_strerror(errno));
+	return false;
+}
+
 bool service_book_export(service_book *book, const char *folder, base_messages *messages)
 {
-	g_autofree char *made =
-	    g_strdup_printf("%s.%s.new", folder, store_identity(book->store)->book);
+	g_autofree char *made = g_strconcat(folder, ".new-XXXXXX", NULL);
 	struct export_run e = { book,
 				made,
 				g_string_new(NULL),
@@ -225,18 +254,17 @@ bool service_book_export(service_book *book, const char *folder, base_messages *
 				messages,
 				true };
 
-	if (g_file_test(folder, G_FILE_TEST_EXISTS) || g_mkdir(made, 0777) != 0) {
-		base_messages_add(messages, BASE_ERROR, folder, (struct base_mark){ 0, 0 },
-				  "the folder must not be there yet, and its parent must be; name "
-				  "a new one");
-		e.good = false;
-	} else {
+	e.good = begin_folder(folder, made, messages);
+	if (e.good) {
 		export_all(&e);
-	}
-	if (e.good && rename(made, folder) != 0) {
-		base_messages_add(messages, BASE_FAILURE, folder, (struct base_mark){ 0, 0 },
-				  "the folder can't take its name: %s", g_strerror(errno));
-		e.good = false;
+		if (e.good && rename(made, folder) != 0) {
+			base_messages_add(messages, BASE_FAILURE, folder,
+					  (struct base_mark){ 0, 0 },
+					  "the folder can't take its name: %s", g_strerror(errno));
+			e.good = false;
+		}
+		if (!e.good)
+			remove_folder(made);
 	}
 	g_string_free(e.log, TRUE);
 	g_string_free(e.sums, TRUE);

@@ -294,6 +294,16 @@ static bool put_all_open_readings(struct import *in)
 
 /* ---- the book ---- */
 
+static bool fill(service_book *book, void *data, base_messages *messages)
+{
+	struct import *in = data;
+
+	(void)messages;
+	in->book = book;
+	return put_files(in) && put_log(in) && put_all_open_readings(in);
+}
+
+/* The new book is the old one by name; the transaction that makes it takes all of the folder. */
 static bool create(struct import *in, const char *where)
 {
 	g_autoptr(GBytes) bytes = read_file(in, "book.json");
@@ -306,7 +316,6 @@ static bool create(struct import *in, const char *where)
 		.laboratory = (char *)service_book_text(json, "laboratory"),
 		.simulated = json_is_true(json_object_get(json, "simulated")),
 	};
-	GError *error = NULL;
 	bool good = identity.book != NULL && identity.laboratory != NULL && created != NULL &&
 		    base_time_parse(created, strlen(created), &identity.created_us) == NULL;
 
@@ -314,50 +323,14 @@ static bool create(struct import *in, const char *where)
 		wrong(in, "book.json", 0,
 		      "this is no exported book; name the folder that `firn "
 		      "book export` made");
-	if (good && !store_create(where, &identity, &error)) {
-		service_book_say(in->messages, where, error);
-		good = false;
-	}
+	good = good && service_book_make(where, &identity, fill, in, in->messages);
 	json_decref(json);
 	return good;
-}
-
-static bool fill(struct import *in)
-{
-	if (!service_book_begin(in->book, in->messages))
-		return false;
-	if (put_files(in) && put_log(in) && put_all_open_readings(in))
-		return service_book_commit(in->book, in->messages);
-	service_book_rollback(in->book);
-	return false;
-}
-
-/* A book that was not filled is nobody's. */
-static void discard(const char *where)
-{
-	static const char *const tails[] = { "", "-wal", "-shm" };
-
-	for (size_t i = 0; i < G_N_ELEMENTS(tails) && !store_is_remote(where); i++) {
-		g_autofree char *path = g_strconcat(where, tails[i], NULL);
-
-		g_unlink(path);
-	}
-}
-
-static bool take_name(struct import *in, const char *made, const char *where)
-{
-	if (strcmp(made, where) == 0 || rename(made, where) == 0)
-		return true;
-	base_messages_add(in->messages, BASE_FAILURE, where, (struct base_mark){ 0, 0 },
-			  "the book can't take its name: %s", g_strerror(errno));
-	return false;
 }
 
 bool service_book_import_folder(const char *folder, const char *where, base_messages *messages)
 {
 	struct import in = { .folder = folder, .messages = messages };
-	g_autofree char *made =
-	    store_is_remote(where) ? g_strdup(where) : g_strconcat(where, ".part", NULL);
 	bool good;
 
 	if (!store_is_remote(where) && g_file_test(where, G_FILE_TEST_EXISTS)) {
@@ -365,15 +338,8 @@ bool service_book_import_folder(const char *folder, const char *where, base_mess
 				  "there is a file of this name; name another for the new book");
 		return false;
 	}
-	if (!create(&in, made))
-		return false;
 	in.visits = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, free_visit);
-	in.book = service_book_open(made, true, messages);
-	good = in.book != NULL && fill(&in);
-	service_book_close(in.book);
+	good = create(&in, where);
 	g_hash_table_destroy(in.visits);
-	good = good && take_name(&in, made, where);
-	if (!good)
-		discard(made);
 	return good;
 }

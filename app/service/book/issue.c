@@ -136,14 +136,19 @@ static bool retire_replaced(const struct issue *is)
 	return good;
 }
 
-static bool write_all(const struct issue *is)
+static bool issue_all(struct issue *is)
 {
-	if (!service_book_begin(is->book, is->messages))
-		return false;
-	if (write_certificate(is) && finish_calibration(is) && retire_replaced(is))
-		return service_book_commit(is->book, is->messages);
-	service_book_rollback(is->book);
-	return false;
+	is->body = service_book_get(is->book, "calibration", is->id, &is->version, is->messages);
+	return is->body != NULL && service_book_may(is->book, is->act, "issue", is->messages) &&
+	       service_release_allowed(is->book, is->act, is->id, is->body, is->replaces,
+				       is->messages) &&
+	       compute(is) &&
+	       service_release_within_scope(is->book, is->id, is->reduced.result, is->messages) &&
+	       service_release_within_dates(is->book, is->id, is->body, is->reduced.result,
+					    is->messages) &&
+	       service_release_through_gates(is->book, is->act, is->id, is->body, &is->reduced,
+					     is->messages) &&
+	       write_certificate(is) && finish_calibration(is) && retire_replaced(is);
 }
 
 static void clear(struct issue *is)
@@ -170,15 +175,9 @@ bool service_certificate_issue(service_book *book, const struct service_act *act
 
 	base_time_print(service_book_time(book, act), is.date);
 	is.date[10] = '\0';
-	is.body = service_book_get(book, "calibration", calibration, &is.version, messages);
-	good =
-	    is.body != NULL && service_book_may(book, act, "issue", messages) &&
-	    service_release_allowed(book, act, calibration, is.body, replaces, messages) &&
-	    compute(&is) &&
-	    service_release_within_scope(book, calibration, is.reduced.result, messages) &&
-	    service_release_within_dates(book, calibration, is.body, is.reduced.result, messages) &&
-	    service_release_through_gates(book, act, calibration, is.body, &is.reduced, messages) &&
-	    write_all(&is);
+	/* All of it in the transaction that writes: nobody opens a nonconformity in between. */
+	good = service_book_begin(book, messages) &&
+	       service_book_end(book, issue_all(&is), messages);
 	clear(&is);
 	return good;
 }

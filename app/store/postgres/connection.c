@@ -279,6 +279,8 @@ static void disconnect(struct sql_connection *connection)
 	g_free(c);
 }
 
+#define HAS_BOOK "SELECT 1 WHERE to_regclass('migration') IS NOT NULL"
+
 static const struct sql_class class = {
 	.name = "PostgreSQL",
 	.run = run,
@@ -286,6 +288,7 @@ static const struct sql_class class = {
 	.commit = commit,
 	.rollback = rollback,
 	.copy = NULL,
+	.has_book = HAS_BOOK,
 	.inspect = inspect,
 	.close = disconnect,
 	.migrations = postgres_migrations,
@@ -331,15 +334,18 @@ static bool keeps_its_word(struct postgres_connection *c, GError **error)
 
 static bool is_empty(struct postgres_connection *c, GError **error)
 {
-	bool there;
-	PGresult *result = PQexec(c->pg, "SELECT 1 WHERE to_regclass('migration') IS NOT NULL");
+	PGresult *result = PQexec(c->pg, HAS_BOOK);
+	bool empty = false;
 
-	there = PQresultStatus(result) == PGRES_TUPLES_OK && PQntuples(result) > 0;
-	PQclear(result);
-	if (there)
+	if (PQresultStatus(result) != PGRES_TUPLES_OK)
+		fail_result(c, result, error);
+	else if (PQntuples(result) > 0)
 		g_set_error_literal(error, STORE_ERROR, STORE_EXISTS,
 				    "this database holds a book already; name an empty one");
-	return !there;
+	else
+		empty = true;
+	PQclear(result);
+	return empty;
 }
 
 static bool set_up(struct postgres_connection *c, bool create, bool write, GError **error)

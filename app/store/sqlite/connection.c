@@ -41,9 +41,12 @@ static enum store_error error_code(int code)
 	}
 }
 
-static const char *error_advice(enum store_error code)
+static const char *error_advice(enum store_error kind, int code)
 {
-	switch (code) {
+	if ((code & 0xff) == SQLITE_IOERR)
+		return "; the disk, or the way to it, has failed: see to it, then look what the "
+		       "book holds and repeat the command";
+	switch (kind) {
 	case STORE_BUSY:
 		return "; another program has been writing to the book for a long time, try again";
 	case STORE_FULL:
@@ -54,6 +57,8 @@ static const char *error_advice(enum store_error code)
 		return "; name a file that `firn book init` has made";
 	case STORE_DAMAGED:
 		return "; keep the file as it is and restore the last backup beside it";
+	case STORE_ABSENT:
+		return "; look whether its folder is there and can be written by you";
 	default:
 		return "";
 	}
@@ -66,7 +71,7 @@ static bool fail(const struct sqlite_connection *c, int code, GError **error)
 	/* A rule of the book speaks for itself (RAISE in a trigger). */
 	g_set_error(error, STORE_ERROR, kind, "%s%s",
 		    c->db != NULL ? sqlite3_errmsg(c->db) : sqlite3_errstr(code),
-		    error_advice(kind));
+		    error_advice(kind, code));
 	return false;
 }
 
@@ -272,6 +277,7 @@ static const struct sql_class class = {
 	.commit = commit,
 	.rollback = rollback,
 	.copy = copy,
+	.has_book = "SELECT 1 FROM sqlite_schema WHERE name = 'migration'",
 	.inspect = inspect,
 	.close = disconnect,
 	.migrations = sqlite_migrations,
