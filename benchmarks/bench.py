@@ -6,6 +6,7 @@ are those of the thread or process, so that other work on the machine disturbs l
 are wall seconds. Exit status 1 when a figure is missed by 15 %. docs/performance.md explains rows.
 
     bench.py [--build FOLDER] [GROUP ...]      groups: arrays reduce monte-carlo read convert book
+                                               answers
 """
 import argparse
 import array
@@ -25,6 +26,7 @@ for name in ("OPENBLAS_CORETYPE", "OPENBLAS_L2_SIZE"):  # would hold NumPy back
 os.environ["OPENBLAS_NUM_THREADS"] = "1"
 sys.dont_write_bytecode = os.environ["PYTHONDONTWRITEBYTECODE"] = "1"
 
+import answers  # noqa: E402
 import book_rows  # noqa: E402
 from measure import Driver, Launched, machine, take_turns  # noqa: E402
 
@@ -190,7 +192,7 @@ def convert(table, build, folder):
 
 
 def main():
-    groups = ("arrays", "reduce", "monte-carlo", "read", "convert", "book")
+    groups = ("arrays", "reduce", "monte-carlo", "read", "convert", "book", "answers")
     parser = argparse.ArgumentParser(description="Ratios to general-purpose tools.")
     parser.add_argument("--build", type=pathlib.Path, default=ROOT / "build")
     parser.add_argument("groups", nargs="*", metavar="GROUP", help=" ".join(groups))
@@ -213,7 +215,7 @@ def main():
                 monte_carlo(table, asked.build)
             else:
                 {"reduce": reduce, "read": read, "convert": convert,
-                 "book": book_rows.rows}[name](table, asked.build, folder)
+                 "book": book_rows.rows, "answers": answers.rows}[name](table, asked.build, folder)
     if table.missed:
         print("missed by more than 15 %: " + "; ".join(table.missed))
     return 1 if table.missed else 0
