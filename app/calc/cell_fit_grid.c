@@ -7,9 +7,11 @@
 
 #define FINEST_R_M                                                                                 \
 	0.4e-3 /* before it is halved twice; layers that are thinner have cells of their own */
-#define FINEST_Z_M 2.4e-3
-#define BELOW_M    5e-3 /* of fluid under the tip, where no pad is stated */
-#define MOST_PARTS 16
+#define FINEST_Z_M  2.4e-3
+#define MOST_ACROSS 60.0 /* steps before halving, so that no arrangement takes long */
+#define MOST_ALONG  200.0
+#define BELOW_M     5e-3 /* of fluid under the tip, where no pad is stated */
+#define MOST_PARTS  16
 
 static const double pi = 3.14159265358979323846;
 
@@ -114,7 +116,9 @@ void cell_fit_grid(struct cell_tape *t, const struct cell_stem *s, struct lab_fi
 					.n_boundaries = 3,
 					.regions = d.parts,
 					.boundaries = sides,
-					.grid = { FINEST_R_M, FINEST_Z_M, 1.0, 2 } };
+					.grid = { fmax(FINEST_R_M, r / MOST_ACROSS),
+						  fmax(FINEST_Z_M, d.top_m / MOST_ALONG), 1.0,
+						  2 } };
 	if (firn_conduction_steady(&body, 1, &element, &answer, NULL) < 0)
 		return;
 	c->grid_K = (struct lab_grid_answer){ answer.value, answer.error };

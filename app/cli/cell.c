@@ -23,8 +23,8 @@ static const struct cli_cell_verb verbs[] = {
 	{ "check", "what the checks of a cell bound, and its budget", cli_cell_check, false, NULL },
 	{ "plateau", "a freezing or melting curve: liquidus point, furnace, budget",
 	  cli_cell_plateau, false, NULL },
-	{ "compare", "cells compared over years: values, drifts, what does not agree", cli_cell_compare,
-	  false, NULL },
+	{ "compare", "cells compared over years: values, drifts, what does not agree",
+	  cli_cell_compare, false, NULL },
 	{ "profile", "an immersion profile against the head, and what conduction leaves",
 	  cli_cell_profile, true, NULL },
 	{ NULL, NULL, NULL, false, NULL },
@@ -84,10 +84,12 @@ static int run(const struct cli_cell_verb *verb, struct cli_cell *call)
 
 int cli_cell(int argc, char **argv)
 {
-	g_autofree char *svg = NULL, *pdf = NULL, *what = summary();
+	g_autofree char *svg = NULL, *pdf = NULL, *book = NULL, *what = summary();
 	const GOptionEntry own[] = {
 		{ "svg", 0, 0, G_OPTION_ARG_FILENAME, &svg, "Write the picture as SVG", "FILE" },
 		{ "pdf", 0, 0, G_OPTION_ARG_FILENAME, &pdf, "Write the picture as PDF", "FILE" },
+		{ "book", 0, 0, G_OPTION_ARG_FILENAME, &book,
+		  "keep: take the mantle's history from this book", "BOOK" },
 		{ NULL, 0, 0, G_OPTION_ARG_NONE, NULL, NULL, NULL },
 	};
 	g_autoptr(base_messages) messages = base_messages_new();
@@ -115,6 +117,10 @@ int cli_cell(int argc, char **argv)
 		return cli_wrong(&common, "firn cell %s draws nothing; leave --%s out", verb->name,
 				 svg != NULL ? "svg" : "pdf");
 
+	if (book != NULL && verb->run != cli_cell_keep)
+		return cli_wrong(&common, "firn cell %s reads no book; leave --book out",
+				 verb->name);
+
 	const char *path = cli_one_file(&common, argc - 1, argv + 1, "the YAML file of a cell");
 	if (path == NULL)
 		return CLI_WRONG;
@@ -122,6 +128,7 @@ int cli_cell(int argc, char **argv)
 				 .path = path,
 				 .svg = svg,
 				 .pdf = pdf,
+				 .book = book,
 				 .messages = messages,
 				 .out = out };
 	return run(verb, &call);

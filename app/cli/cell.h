@@ -10,6 +10,7 @@ struct cli_cell {
 	const struct cli_common *common;
 	const char *path;      /* the file named on the command line */
 	const char *svg, *pdf; /* pictures asked for; NULL: none */
+	const char *book;      /* whose records are wanted; NULL: none */
 	base_messages *messages;
 	GString *out;             /* text or JSON: printed by whoever called, when run returns */
 	lab_cell_study *study_of; /* what cli_cell_study has read; released by the caller */

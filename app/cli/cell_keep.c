@@ -4,12 +4,15 @@
 #include "app/cli/picture.h"
 #include "app/report/cell.h"
 #include "app/report/cell_keep_drawing.h"
+#include "app/service/book/mantle.h"
 
 int cli_cell_keep(struct cli_cell *call)
 {
 	const lab_cell_study *study = cli_cell_study(call);
-	g_autoptr(lab_cell_keep) keep =
-	    study == NULL ? NULL : calc_cell_keep(study, call->messages);
+	const bool told =
+	    study != NULL &&
+	    (call->book == NULL || service_cell_mantle(call->book, call->study_of, call->messages));
+	g_autoptr(lab_cell_keep) keep = told ? calc_cell_keep(study, call->messages) : NULL;
 
 	if (keep == NULL)
 		return CLI_WRONG;
