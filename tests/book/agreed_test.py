@@ -156,6 +156,11 @@ def ambient(tap, book):
         tap.equal("closed", closed.status, 0)
         tap.equal("opened", state(2).split(":")[0], "opened by nonconformity N1, fen")
         run = book.say("issue", "31-900", "C-1", who="cy")
+        tap.equal("its rule is not the one it was reduced with",
+                  (run.status, "is not what was reduced" in run.err), (2, True))
+        book.say("reduce", "31-900", who="bo")
+        book.say("agree", "31-900", who="dee")
+        run = book.say("issue", "31-900", "C-1", who="cy")
         tap.equal("issued", (run.status, "let through by nonconformity N1" in run.err), (0, True))
 
 

@@ -144,17 +144,31 @@ static bool note_visit(const struct store_entry *entry, void *data, GError **err
 	return true;
 }
 
-int64_t service_visit_time(service_book *book, const char *visit)
+static int64_t time_of_reading(service_book *book, const char *visit, int64_t number)
 {
 	struct store_readings some;
 	int64_t time_us = BASE_NO_TIME;
 
-	if (!store_read(book->store, visit, 0, 1, &some, NULL))
+	if (!store_read(book->store, visit, number, 1, &some, NULL))
 		return BASE_NO_TIME;
 	if (some.readings->len > 0)
 		time_us = g_array_index(some.readings, struct store_reading, 0).time_us;
 	store_readings_clear(&some);
 	return time_us;
+}
+
+int64_t service_visit_time(service_book *book, const char *visit)
+{
+	return time_of_reading(book, visit, 0);
+}
+
+int64_t service_visit_end(service_book *book, const char *visit)
+{
+	int64_t n = 0;
+
+	if (!store_count_readings(book->store, visit, &n, NULL) || n == 0)
+		return BASE_NO_TIME;
+	return time_of_reading(book, visit, n - 1);
 }
 
 static int by_time(const void *a, const void *b)

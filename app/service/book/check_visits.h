@@ -27,5 +27,6 @@ GArray *service_check_visits(service_book *book, enum lab_point point, base_mess
 
 /* Time of a visit's first reading; BASE_NO_TIME when it has none or they have none. */
 int64_t service_visit_time(service_book *book, const char *visit);
+int64_t service_visit_end(service_book *book, const char *visit); /* the same of its last one */
 
 #endif

@@ -2,6 +2,7 @@
 
 #include "app/file/job_json.h"
 #include "app/service/book/readings_csv.h"
+#include "app/service/book/report_texts.h"
 
 #include <string.h>
 
@@ -115,7 +116,10 @@ static void add_report(struct composition *c, const json_t *calibration)
 	set_text(report, "customer_address", service_book_text(customer, "address"));
 	add_person(c, report, "measured_by", service_book_text(calibration, "measured_by"));
 	add_person(c, report, "checked_by", service_book_text(calibration, "checked_by"));
-	json_object_update(report, own);
+	if (own != NULL)
+		json_object_update(report, own);
+	c->good =
+	    service_report_texts(c->book, calibration, c->job, report, c->messages) && c->good;
 	json_object_set_new(c->job, "report", report);
 	json_decref(laboratory);
 	json_decref(customer);
@@ -130,6 +134,8 @@ static void add_release(json_t *job, const struct service_release *release)
 	set_text(json, "name", release->name);
 	set_text(json, "function", release->function);
 	json_object_set_new(job, "release", json);
+	if (release->replaces != NULL)
+		set_text(json_object_get(job, "report"), "replaces", release->replaces);
 }
 
 static void compose(struct composition *c, const json_t *body)

@@ -12,6 +12,7 @@
 /* What a certificate that is about to be issued adds to the job. */
 struct service_release {
 	const char *number, *date, *name, *function;
+	const char *replaces; /* what it says of the certificate that it replaces; NULL: none */
 };
 
 /*

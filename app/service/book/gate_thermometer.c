@@ -4,85 +4,27 @@
 #include "app/calc/check_standard.h"
 #include "app/service/book/gates.h"
 #include "app/service/book/members.h"
+#include "app/service/book/past.h"
 
 #include <math.h>
 #include <string.h>
 
-/* The thermometer and what was noted of it before the first reading. */
-struct past {
+struct judged {
 	struct service_gating *g;
 	const char *thermometer;
-	json_t *receipt; /* the latest */
-	char *receipt_id;
-	int64_t received_us;
-	GArray *treatments; /* struct treatment */
+	struct service_past past;
 };
 
-struct treatment {
-	int64_t begun_us;
-	double change_mK;
-};
-
-static bool is_of_it(const struct past *past, const json_t *body)
+static void judge_receipt(const struct judged *j)
 {
-	return g_strcmp0(service_book_text(body, "thermometer"), past->thermometer) == 0;
-}
-
-static bool note_receipt(const struct store_entry *entry, void *data, GError **error)
-{
-	struct past *past = data;
-	json_t *body = json_loads(entry->body, 0, NULL);
-	const int64_t time_us = service_book_time_of(body, "time");
-
-	(void)error;
-	if (is_of_it(past, body) && time_us <= past->g->first_us &&
-	    (past->receipt == NULL || time_us > past->received_us)) {
-		json_decref(past->receipt);
-		g_free(past->receipt_id);
-		past->receipt = json_incref(body);
-		past->receipt_id = g_strdup(entry->id);
-		past->received_us = time_us;
-	}
-	json_decref(body);
-	return true;
-}
-
-static bool note_treatment(const struct store_entry *entry, void *data, GError **error)
-{
-	struct past *past = data;
-	json_t *body = json_loads(entry->body, 0, NULL);
-	const struct treatment t = {
-		service_book_time_of(body, "begun"),
-		1e3 * calc_tpw_change_K(service_book_number_of(body, "r_tpw_before_ohm"),
-					service_book_number_of(body, "r_tpw_after_ohm")),
-	};
-
-	(void)error;
-	if (is_of_it(past, body) && service_book_time_of(body, "ended") <= past->g->first_us &&
-	    t.begun_us >= past->received_us)
-		g_array_append_val(past->treatments, t);
-	json_decref(body);
-	return true;
-}
-
-static int by_time(const void *a, const void *b)
-{
-	const struct treatment *x = a, *y = b;
-
-	return (x->begun_us > y->begun_us) - (x->begun_us < y->begun_us);
-}
-
-static void judge_receipt(const struct past *past)
-{
-	const double now_ohm = service_book_number_of(past->receipt, "r_tpw_ohm"),
-		     last_ohm = service_book_number_of(past->receipt, "last_r_tpw_ohm");
-	const struct service_limit *limit =
-	    service_limit_named(past->g->limits, "r_tpw_received_mK");
+	const double now_ohm = service_book_number_of(j->past.receipt, "r_tpw_ohm"),
+		     last_ohm = service_book_number_of(j->past.receipt, "last_r_tpw_ohm");
+	const struct service_limit *limit = service_limit_named(j->g->limits, "r_tpw_received_mK");
 	struct service_gate gate = { .name = "receipt", .value = LAB_NOT_GIVEN };
 
-	if (past->receipt == NULL)
+	if (j->past.receipt == NULL)
 		return;
-	gate.thing = service_book_label("thermometer", past->thermometer);
+	gate.thing = service_book_label("thermometer", j->thermometer);
 	if (lab_given(now_ohm) && lab_given(last_ohm)) {
 		gate.value = fabs(1e3 * calc_tpw_change_K(last_ohm, now_ohm));
 		gate.limit = limit->value;
@@ -90,48 +32,48 @@ static void judge_receipt(const struct past *past)
 		gate.source = service_limit_source(limit);
 		gate.what = g_strdup_printf("R(TPW) as received (receipt %s) lies from that of "
 					    "the last certificate by",
-					    past->receipt_id);
+					    j->past.receipt_id);
 	} else {
 		gate.state = SERVICE_GATE_NOT_JUDGED;
 		gate.what = g_strdup_printf("receipt %s doesn't state R(TPW) both as received and "
 					    "of the last certificate",
-					    past->receipt_id);
+					    j->past.receipt_id);
 	}
-	service_gate_add(past->g, &gate);
+	service_gate_add(j->g, &gate);
 }
 
 static bool rose_each_time(const GArray *treatments)
 {
 	for (guint i = 0; i < treatments->len; i++)
-		if (!(g_array_index(treatments, struct treatment, i).change_mK > 0.0))
+		if (!(g_array_index(treatments, struct service_treatment, i).change_mK > 0.0))
 			return false;
 	return treatments->len > 1;
 }
 
 /* CCT Guide ch. 5 (2018), 4.2: little change, ready; more, again; a rise with each cycle, rejected.
  */
-static void judge_treatments(const struct past *past)
+static void judge_treatments(const struct judged *j)
 {
-	const struct service_limit *cycles = service_limit_named(past->g->limits, "anneal_cycles");
-	const struct service_limit *change =
-	    service_limit_named(past->g->limits, "anneal_change_mK");
-	const guint n = past->treatments->len;
+	const struct service_limit *cycles = service_limit_named(j->g->limits, "anneal_cycles");
+	const struct service_limit *change = service_limit_named(j->g->limits, "anneal_change_mK");
+	const guint n = j->past.treatments->len;
 	struct service_gate gate = { .name = "heat treatment" };
 	double last_mK;
 
 	if (n == 0)
 		return;
-	last_mK = fabs(g_array_index(past->treatments, struct treatment, n - 1).change_mK);
-	gate.thing = service_book_label("thermometer", past->thermometer);
+	last_mK =
+	    fabs(g_array_index(j->past.treatments, struct service_treatment, n - 1).change_mK);
+	gate.thing = service_book_label("thermometer", j->thermometer);
 	gate.what = g_strdup("heat treatments before this calibration:");
 	gate.value = n;
 	gate.limit = cycles->value;
 	gate.unit = g_strdup("1");
 	gate.source = service_limit_source(cycles);
-	service_gate_add(past->g, &gate);
-	gate.thing = service_book_label("thermometer", past->thermometer);
+	service_gate_add(j->g, &gate);
+	gate.thing = service_book_label("thermometer", j->thermometer);
 	gate.what =
-	    g_strdup(last_mK > change->value && rose_each_time(past->treatments)
+	    g_strdup(last_mK > change->value && rose_each_time(j->past.treatments)
 			 ? "R(TPW) rose with every heat treatment, a sign of contamination or "
 			   "oxidation, and the last one changed it by"
 			 : "the last heat treatment changed R(TPW) by");
@@ -139,30 +81,21 @@ static void judge_treatments(const struct past *past)
 	gate.limit = change->value;
 	gate.unit = g_strdup("mK");
 	gate.source = service_limit_source(change);
-	service_gate_add(past->g, &gate);
+	service_gate_add(j->g, &gate);
 }
 
 bool service_gate_receipt_and_treatment(struct service_gating *g)
 {
-	struct past past = { .g = g,
-			     .thermometer = service_book_text(g->calibration, "thermometer"),
-			     .received_us = BASE_NO_TIME,
-			     .treatments = g_array_new(FALSE, FALSE, sizeof(struct treatment)) };
-	GError *error = NULL;
+	struct judged j = { .g = g,
+			    .thermometer = service_book_text(g->calibration, "thermometer") };
 	const bool good =
-	    store_each(g->book->store, "receipt", note_receipt, &past, &error) &&
-	    store_each(g->book->store, "heat treatment", note_treatment, &past, &error);
+	    service_past_of(g->book, j.thermometer, g->first_us, &j.past, g->messages);
 
 	if (good) {
-		g_array_sort(past.treatments, by_time);
-		judge_receipt(&past);
-		judge_treatments(&past);
-	} else {
-		service_book_say(g->messages, g->book->where, error);
+		judge_receipt(&j);
+		judge_treatments(&j);
 	}
-	g_array_unref(past.treatments);
-	json_decref(past.receipt);
-	g_free(past.receipt_id);
+	service_past_clear(&j.past);
 	return good;
 }
 

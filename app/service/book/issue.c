@@ -43,11 +43,15 @@ static bool compute(struct issue *is)
 {
 	json_t *person = service_book_get(is->book, "person", is->act->person, NULL, is->messages);
 	const char *function = service_book_text(person, "function");
+	g_autofree char *replaces =
+	    is->replaces != NULL ? g_strdup_printf("%s, because: %s", is->replaces, is->act->why)
+				 : NULL;
 	const struct service_release release = {
 		.number = is->number,
 		.date = is->date,
 		.name = service_book_text(person, "name"),
 		.function = function != NULL ? function : "signatory",
+		.replaces = replaces,
 	};
 	const bool good =
 	    person != NULL &&
