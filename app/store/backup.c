@@ -2,7 +2,6 @@
 #include "app/store/inside.h"
 #include "app/store/transfer.h"
 
-
 struct verdict {
 	int faults;
 	char *first;
@@ -31,20 +30,13 @@ static bool is_sound(const char *path, GError **error)
 	return read && verdict.faults == 0;
 }
 
-/* An empty book of the present format there, then every row. */
 static bool transfer(store *s, const char *where, GError **error)
 {
 	struct sql_connection *to = store_connect(where, true, true, error);
-	bool good = to != NULL && to->class->begin(to, true, error);
+	const bool good = to != NULL && sql_transfer(s->sql, to, error);
 
-	if (good && store_bring_forward(to, 0, error))
-		good = to->class->commit(to, error) && sql_transfer(s->sql, to, error);
-	else
-		good = false;
-	if (to != NULL) {
-		to->class->rollback(to);
+	if (to != NULL)
 		to->class->close(to);
-	}
 	return good;
 }
 

@@ -164,6 +164,20 @@ static bool make_current(store *s, bool write, GError **error)
 	return true;
 }
 
+/* Whose book it is stands in every one that was completed. */
+static bool knows_itself(store *s, GError **error)
+{
+	if (!STORE_RUN_PLAIN(s, "SELECT key, value FROM identity", take_identity, &s->identity,
+			     error))
+		return false;
+	if (s->identity.book != NULL && s->identity.laboratory != NULL)
+		return true;
+	g_set_error_literal(error, STORE_ERROR, STORE_NOT_BOOK,
+			    "the book doesn't say whose it is, so that it was never completed or "
+			    "was changed; take a backup, or make it anew");
+	return false;
+}
+
 store *store_open(const char *where, bool write, GError **error)
 {
 	store *s = g_new0(store, 1);
@@ -176,9 +190,7 @@ store *store_open(const char *where, bool write, GError **error)
 	else
 		s->sql = store_connect(where, false, write, error);
 	if (s->sql != NULL && read_format(s->sql, &s->format, error) &&
-	    make_current(s, write, error) &&
-	    STORE_RUN_PLAIN(s, "SELECT key, value FROM identity", take_identity, &s->identity,
-			    error))
+	    make_current(s, write, error) && knows_itself(s, error))
 		return s;
 	store_close(s);
 	return NULL;

@@ -2,6 +2,8 @@
  */
 #include "app/store/transfer.h"
 
+#include "app/store/inside.h"
+
 #include <string.h>
 
 #define MOST_COLUMNS 12
@@ -71,8 +73,8 @@ bool sql_transfer(struct sql_connection *from, struct sql_connection *to, GError
 
 	if (!from->class->begin(from, false, error))
 		return false;
-	good = to->class->begin(to, true, error) && put_tables(from, to, error) &&
-	       to->class->commit(to, error);
+	good = to->class->begin(to, true, error) && store_bring_forward(to, 0, error) &&
+	       put_tables(from, to, error) && to->class->commit(to, error);
 	if (!good)
 		to->class->rollback(to);
 	from->class->rollback(from);
