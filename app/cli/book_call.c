@@ -146,11 +146,23 @@ bool cli_book_begin_at_day(struct cli_book_call *call, int argc, char **argv,
 	return begin(call, argc, argv, form, true);
 }
 
+/* What a command found rests on all that it asked the book for. */
+static bool was_read(struct cli_book_call *call)
+{
+	const GError *trouble = store_trouble(call->book->store);
+
+	if (trouble == NULL || base_messages_count(call->messages, BASE_FAILURE) > 0)
+		return trouble == NULL;
+	service_book_say(call->messages, call->where, g_error_copy(trouble));
+	return false;
+}
+
 int cli_book_end(struct cli_book_call *call, bool good, const GString *output)
 {
 	int status = call->status;
 
 	if (call->book != NULL && status == CLI_DONE) {
+		good = was_read(call) && good;
 		status = cli_report(&call->common, call->messages);
 		if (!good && status == CLI_DONE)
 			status = CLI_FAILED;

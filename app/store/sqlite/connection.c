@@ -1,10 +1,13 @@
 /* SQLite: one file, a write-ahead log beside it, every commit on the disk before it is told. */
+#define _POSIX_C_SOURCE 200809L
+
 #include "app/store/error.h"
 #include "app/store/sql.h"
 #include "app/store/sqlite/migrations.h"
 
 #include <sqlite3.h>
 #include <string.h>
+#include <unistd.h>
 
 #define BUSY_MS 20000 /* how long a writer waits for another */
 
@@ -58,7 +61,7 @@ static const char *error_advice(enum store_error kind, int code)
 	case STORE_DAMAGED:
 		return "; keep the file as it is and restore the last backup beside it";
 	case STORE_ABSENT:
-		return "; look whether its folder is there and can be written by you";
+		return "; check the name, its folder, and what you may do there";
 	default:
 		return "";
 	}
@@ -193,7 +196,7 @@ static void rollback(struct sql_connection *connection)
 {
 	struct sqlite_connection *c = (struct sqlite_connection *)connection;
 
-	if (!sqlite3_get_autocommit(c->db))
+	if (c->db != NULL && !sqlite3_get_autocommit(c->db))
 		sqlite3_exec(c->db, "ROLLBACK", NULL, NULL, NULL);
 }
 
@@ -301,16 +304,43 @@ static bool set_up(struct sqlite_connection *c, bool create, bool write, GError 
 		     : say(c, "SELECT count(*) FROM sqlite_schema", error);
 }
 
+/*
+ * A book on a medium, or in a folder, that nobody here can write: SQLite would want a file of
+ * shared memory beside it even to read, or leave one that can't be written later. It is opened as
+ * one that doesn't change. Where a write-ahead log stands beside it, somebody is at work, and it is
+ * not.
+ */
+static bool is_at_rest(const char *path)
+{
+	g_autofree char *log = g_strconcat(path, "-wal", NULL), *folder = g_path_get_dirname(path);
+
+	return (access(path, W_OK) != 0 || access(folder, W_OK) != 0) &&
+	       !g_file_test(log, G_FILE_TEST_EXISTS);
+}
+
+static int open_database(const char *path, bool create, bool write, sqlite3 **ret)
+{
+	const int flags = (write ? SQLITE_OPEN_READWRITE : SQLITE_OPEN_READONLY) |
+			  (create ? SQLITE_OPEN_CREATE : 0) | SQLITE_OPEN_NOMUTEX;
+	g_autofree char *escaped = g_uri_escape_string(path, "/", TRUE);
+	g_autofree char *uri = g_strdup_printf("file:%s?immutable=1", escaped);
+
+	if (!write && is_at_rest(path))
+		return sqlite3_open_v2(uri, ret, flags | SQLITE_OPEN_URI, NULL);
+	/* SQLite would open it to read, and leave beside it what can't be written later. */
+	if (write && !create && access(path, W_OK) != 0 && access(path, R_OK) == 0)
+		return SQLITE_READONLY;
+	return sqlite3_open_v2(path, ret, flags, NULL);
+}
+
 struct sql_connection *sqlite_connect(const char *path, bool create, bool write, GError **error)
 {
 	struct sqlite_connection *c = g_new0(struct sqlite_connection, 1);
-	const int flags = (write ? SQLITE_OPEN_READWRITE : SQLITE_OPEN_READONLY) |
-			  (create ? SQLITE_OPEN_CREATE : 0) | SQLITE_OPEN_NOMUTEX;
 	int code;
 
 	c->base.class = &class;
 	c->statements = g_hash_table_new_full(NULL, NULL, NULL, end_statement);
-	code = sqlite3_open_v2(path, &c->db, flags, NULL);
+	code = open_database(path, create, write, &c->db);
 	if (code == SQLITE_OK ? set_up(c, create, write, error) : fail(c, code, error))
 		return &c->base;
 	disconnect(&c->base);
