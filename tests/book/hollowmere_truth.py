@@ -19,12 +19,6 @@ def day(text):
     return datetime.date.fromisoformat(text[:10])
 
 
-def bodies(book, kind):
-    """Of all records of a kind, by id."""
-    records = book.say("list", kind, "--json").json()["records"]
-    return {record["id"]: book.show(kind, record["id"]) for record in records}
-
-
 def r_tpw(book, number):
     """The last one of a certificate, ohm: value and U, and the day of it."""
     last = book.file(number, "result")["r_tpw"]["sequence"][-1]
@@ -32,7 +26,7 @@ def r_tpw(book, number):
 
 
 def hold(tap, book):
-    papers = bodies(book, "equipment certificate")
+    papers = book.bodies("equipment certificate")
     resistors(tap, book, papers)
     receipts(tap, book)
     scatter(tap, book)
@@ -85,10 +79,11 @@ def resistors(tap, book, papers):
 
 def receipts(tap, book):
     with tap.case("customers bring the R(TPW) that their last certificate states"):
-        issued = sorted((c["date"], book.show("calibration", c["calibration"])["thermometer"], number)
-                        for number, c in bodies(book, "certificate").items())
+        calibrations = book.bodies("calibration")
+        issued = sorted((c["date"], calibrations[c["calibration"]]["thermometer"], number)
+                        for number, c in book.bodies("certificate").items())
         compared = 0
-        for name, body in bodies(book, "receipt").items():
+        for name, body in book.bodies("receipt").items():
             earlier = [number for date, thermometer, number in issued
                        if thermometer == body["thermometer"] and date < body["time"][:10]]
             if not earlier:
