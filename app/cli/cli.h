@@ -14,6 +14,7 @@ int cli_book(int argc, char **argv);
 int cli_cell(int argc, char **argv);
 int cli_convert(int argc, char **argv);
 int cli_evaluate(int argc, char **argv);
+int cli_plan(int argc, char **argv);
 int cli_reduce(int argc, char **argv);
 int cli_schema(int argc, char **argv);
 int cli_validate(int argc, char **argv);

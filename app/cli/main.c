@@ -21,6 +21,7 @@ static const struct {
 	{ "reduce", cli_reduce,
 	  "a fixed-point calibration: readings to coefficients and certificate" },
 	{ "convert", cli_convert, "W, ratios or ohm to temperatures by a calibration" },
+	{ "plan", cli_plan, "what a thermometer can reach, in which cell, in how many days" },
 	{ "cell", cli_cell, "a cell and its mantle: forecasts, checks, guided procedures" },
 	{ "book", cli_book, "records of the laboratory: kept, traced, computed again" },
 	{ "validate", cli_validate, "the built-in published checks on this machine, as a record" },

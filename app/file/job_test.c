@@ -280,7 +280,7 @@ static void test_kinds(void **state)
 	assert_string_equal(
 	    got,
 	    "1:1: the file does not say its kind; add kind: and one of fixed-point calibration, "
-	    "measurement model, cell, procedure, procedure change or cell comparison\n"
+	    "measurement model, cell, procedure, procedure change, plan or cell comparison\n"
 	    "b.yaml:1:7: kind is \"measurment model\"; did you mean measurement model?\n"
 	    "missing.yaml:0:0: there is no such file; check the name and the folder");
 }

@@ -8,6 +8,7 @@ static const char *const kinds[] = { "fixed-point calibration",
 				     "cell",
 				     "procedure",
 				     "procedure change",
+				     "plan",
 				     "cell comparison",
 				     NULL };
 

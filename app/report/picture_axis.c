@@ -85,6 +85,15 @@ char *report_axis_label(double x)
 	return g_strdup(text);
 }
 
+/* Over many decades only powers of ten have room for their numbers. */
+static bool is_labelled(const struct report_axis *axis, double tick)
+{
+	const double power = axis->decades ? log10(tick) : 0.0;
+
+	return !axis->decades || axis->high / axis->low < 150.0 ||
+	       fabs(power - round(power)) < 1e-9;
+}
+
 void report_axis_across(report_picture *picture, struct report_axis *axis, int most, double x1,
 			double x2, const char *unit)
 {
@@ -96,8 +105,9 @@ void report_axis_across(report_picture *picture, struct report_axis *axis, int m
 		g_autofree char *label = report_axis_label(tick);
 
 		report_picture_segment(picture, x1, y, x2, y, &hair);
-		report_picture_text(picture, x1 - 8.0, y + 4.5, 1.0, 13.0, REPORT_TELL,
-				    REPORT_INK_3, label);
+		if (is_labelled(axis, tick))
+			report_picture_text(picture, x1 - 8.0, y + 4.5, 1.0, 13.0, REPORT_TELL,
+					    REPORT_INK_3, label);
 	}
 	report_picture_text(picture, x1 - 8.0, fmin(axis->from, axis->to) - 12.0, 1.0, 13.0,
 			    REPORT_TELL, REPORT_INK_3, unit);
@@ -114,8 +124,9 @@ void report_axis_below(report_picture *picture, struct report_axis *axis, int mo
 		g_autofree char *label = report_axis_label(tick);
 
 		report_picture_segment(picture, x, y, x, y + 6.0, &line);
-		report_picture_text(picture, x, y + 21.0, 0.5, 13.0, REPORT_TELL, REPORT_INK_3,
-				    label);
+		if (is_labelled(axis, tick))
+			report_picture_text(picture, x, y + 21.0, 0.5, 13.0, REPORT_TELL,
+					    REPORT_INK_3, label);
 	}
 	report_picture_text(picture, fmax(axis->from, axis->to), y + 39.0, 1.0, 13.0, REPORT_TELL,
 			    REPORT_INK_3, unit);

@@ -30,8 +30,8 @@ static void test_svg(void **state)
 {
 	static const char *const wanted[] = {
 		"<title>A &lt;test&gt; &amp; more</title>",
-		"<path d=\"M10 10L30 10L30 40L10 40Z\" fill=\"#AFD8E4\" stroke=\"#2A7C98\" "
-		"stroke-width=\"1\" stroke-dasharray=\"4 3\" opacity=\"0.5\"/>",
+		"<path d=\"M10 10L30 10L30 40L10 40Z\" fill=\"#AFD8E4\" stroke=\"#2A7C98\"",
+		" stroke-width=\"1\" stroke-dasharray=\"4 3\" opacity=\"0.5\"/>",
 		"fill=\"url(#texture-1)\" opacity=\"0.5\"/>",
 		/* to a hundredth of a px, no minus before zero, and a gap where a point is none */
 		"<path d=\"M0 0L0.33 0M5 6\" fill=\"none\" stroke=\"#12242C\" stroke-width=\"2\"/>",

@@ -27,9 +27,10 @@ RESULT, EVALUATION = "fixed-point calibration result", "evaluation result"
 VALIDATION = "validation record"
 PROCEDURE, CHANGE = "procedure", "procedure change"
 EFFECTS = "cell effects"
+PLAN, REACHED = "plan", "plan result"
 CELL = "cell"
 CELL_RESULTS = ["cell fit result", "cell preparation result", "cell keeping result"]
-KINDS = [JOB, READINGS, MODEL, CELL, PROCEDURE, CHANGE, EFFECTS, RESULT, EVALUATION, *CELL_RESULTS, VALIDATION]
+KINDS = [JOB, READINGS, MODEL, CELL, PROCEDURE, CHANGE, PLAN, REACHED, EFFECTS, RESULT, EVALUATION, *CELL_RESULTS, VALIDATION]
 NO_KEY = "zzqqxx"
 
 
@@ -145,6 +146,11 @@ def the_results(tap):
         path = os.path.join(TOP, "examples", "cells", "fits.yaml")
         tap.equal("effects", faults(validator_of(strict(schema(EFFECTS))),
                                     firn("cell", "drawing", path, "--json").json()), [])
+    with tap.case("a plan, and what it finds, likewise"):
+        path = os.path.join(TOP, "examples", "plan", "plan.yaml")
+        tap.equal("plan", faults(validator_of(schema(PLAN)), as_json(path)), [])
+        tap.equal("result", faults(validator_of(strict(schema(REACHED))),
+                                   firn("plan", path, "--json").json()), [])
     with tap.case("every evaluation, likewise"):
         for path in glob.glob(os.path.join(ORACLE, "evaluate", "*.yaml")):
             run = firn("evaluate", "--json", path)
