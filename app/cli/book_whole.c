@@ -2,6 +2,7 @@
 #include "app/cli/book.h"
 
 #include "app/base/time.h"
+#include "app/service/book/check_book.h"
 #include "app/service/book/export.h"
 
 #include <string.h>
@@ -72,9 +73,14 @@ static void note_fault(const char *place, const char *what, void *data)
 
 static int check(int argc, char **argv)
 {
-	const struct cli_book_form form = { "",   "Reads everything and computes every hash anew.",
-					    NULL, 0,
-					    0,    false };
+	const struct cli_book_form form = { "",
+					    "Reads everything, computes every hash anew, and looks "
+					    "whether records, readings and "
+					    "files that belong together are there.",
+					    NULL,
+					    0,
+					    0,
+					    false };
 	struct cli_book_call call = { 0 };
 	g_autoptr(GString) output = g_string_new(NULL);
 	struct faults faults = { output, 0 };
@@ -86,8 +92,11 @@ static int check(int argc, char **argv)
 		good = store_check(call.book->store, note_fault, &faults, &error);
 		if (!good)
 			service_book_say(call.messages, call.where, error);
+		good = good &&
+		       service_book_check_records(call.book, note_fault, &faults, call.messages);
 		if (faults.n == 0)
 			g_string_append(output, "the book is sound\n");
+		good = good && service_book_tell_overdue(call.book, output, call.messages);
 	}
 	const int status = cli_book_end(&call, good, output);
 	return status == CLI_DONE && faults.n > 0 ? CLI_NOT_ACCEPTED : status;

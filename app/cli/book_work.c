@@ -71,13 +71,15 @@ static int plan(int argc, char **argv)
 
 static int transcribe(int argc, char **argv)
 {
-	struct service_transcription t = { NULL, NULL, NULL, NULL };
-	g_autofree char *again = NULL, *map = NULL;
+	struct service_transcription t = { NULL, NULL, NULL, NULL, NULL };
+	g_autofree char *again = NULL, *again_by = NULL, *map = NULL;
 	const GOptionEntry own[] = {
 		{ "map", 0, 0, G_OPTION_ARG_FILENAME, &map,
 		  "What columns, units, decimals and dates mean (docs/book.md)", "FILE" },
 		{ "again", 0, 0, G_OPTION_ARG_FILENAME, &again,
 		  "The same readings, typed a second time: both must agree", "FILE" },
+		{ "again-by", 0, 0, G_OPTION_ARG_STRING, &again_by,
+		  "Who typed them the second time: somebody else", "PERSON" },
 		{ NULL, 0, 0, G_OPTION_ARG_NONE, NULL, NULL, NULL },
 	};
 	const struct cli_book_form form = {
@@ -93,6 +95,7 @@ static int transcribe(int argc, char **argv)
 		t.file = call.arguments[1];
 		t.map = map;
 		t.again = again;
+		t.again_by = again_by;
 		if (map == NULL)
 			call.status =
 			    cli_wrong(&call.common, "write --map FILE, which says what the "

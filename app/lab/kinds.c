@@ -348,6 +348,8 @@ static const struct lab_field visit[] = {
 	CHOICE("provenance", true, "recorded|imported|transcribed|simulated",
 	       "how the readings came here"),
 	HASH("source", false, "the file that they came from"),
+	HASH("second_source", false, "transcribed: the second entry, which agrees"),
+	REFERENCE("second_by", false, "person", "transcribed: who made the second entry"),
 	STATE("open|closed"),
 	NOTE,
 	END,

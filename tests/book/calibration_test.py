@@ -217,6 +217,37 @@ def change_behind_its_back(tap, book):
             tap.equal(table, (run.status, words in run.out), (1, True))
 
 
+def what_belongs_together(tap, book):
+    """Not only bytes: what records say must hold together."""
+    def entry(kind, name, old, new):
+        return (f"UPDATE entry SET body = replace(body, '{old}', '{new}') WHERE kind = '{kind}'"
+                f" AND id = '{name}'")
+    with tap.case("records, files and readings that should be there and aren't are found"):
+        for i, (change, words) in enumerate((
+                (entry("equipment certificate", "E1", '"equipment":"R-100-3"', '"equipment":"R-9"'),
+                 "equipment certificate E1: equipment names R-9, and there is no such"),
+                (entry("equipment certificate", "E1", '"k":2,', ""),
+                 "equipment certificate E1: U needs k or p"),
+                (entry("equipment certificate", "E1", '"due":"2029-01-02",', ""),
+                 "equipment certificate E1: due is missing"),
+                (entry("visit", "31-001/3", '"state":"closed"', '"exclusions":[{"first":58,"n":9,'
+                       '"person":"ada","reason":"lamp"}],"state":"closed"'),
+                 "visit 31-001/3: sets aside readings that it doesn"),
+                (entry("certificate", "C-1", '"pdf":"', '"pdf":"' + "0" * 64 + '","was":"'),
+                 "certificate C-1: pdf names a file that the book doesn"),
+                ("UPDATE entry SET id = '31-001/x' WHERE kind = 'visit' AND id = '31-001/2'",
+                 "visit 31-001/2: there are readings of it, and no such visit"))):
+            copy = book.folder / f"loose-{i}.firn"
+            copy.write_bytes((book.folder / "copy.firn").read_bytes())
+            with sqlite3.connect(copy) as database:
+                database.execute("DROP TRIGGER entry_unchanged")
+                tap.equal("one is changed", database.execute(change).rowcount, 1)
+            database.close()
+            run = firn("book", "check", "--book", copy)
+            tap.equal("status", run.status, 1)
+            tap.true(words, words in run.out, run.out)
+
+
 def main():
     tap = Tap()
     with folder() as where:
@@ -229,6 +260,7 @@ def main():
         answers(tap, book)
         out_and_in(tap, book)
         change_behind_its_back(tap, book)
+        what_belongs_together(tap, book)
     return tap.done()
 
 

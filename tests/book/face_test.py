@@ -86,6 +86,8 @@ def refusals(tap, book):
     with tap.case("two who write one record don't lose each other's work"):
         run = piped(book, "change", "customer", "C-2", {"note": None}, "--seen", "1", why="tidy")
         tap.equal("stale", (run.status, "ada changed it" in run.err), (2, True))
+        tap.true("with what was and is", 'after you had read version 1: note was nothing and is "moved"'
+                 in run.err, run.err)
         run = piped(book, "change", "customer", "C-2", {"note": None}, "--seen", "2", "--json",
                     why="tidy")
         tap.equal("fresh", run.json()["record"], {"kind": "customer", "id": "C-2", "version": 3})

@@ -51,6 +51,18 @@ def reasons(tap, book):
                  book.say("timeline", "C-1", who=None).out)
 
 
+def overdue(tap, book):
+    with tap.case("a certificate that has ended is told, and is no fault of the book"):
+        book.put("resistor", "R-1", {"state": "in service", "job": {"ohm": 100, "u_ohm": 1e-5}})
+        tap.equal("put", book.put("equipment certificate", "E-1", {
+            "equipment": "R-1", "number": "20-1", "issuer": "Institute", "date": "2019-06-01",
+            "route": "national institute", "due": "2020-06-01", "quantity": "resistance",
+            "value": 100, "U": 2e-5, "k": 2, "unit": "ohm"}).status, 0)
+        run = book.say("check", who=None)
+        tap.equal("told", (run.status, run.out), (0, "the book is sound\nresistor R-1: its latest "
+                                                     "certificate ended on 2020-06-01\n"))
+
+
 def simulated(tap, book):
     with tap.case("a real book refuses what was simulated"):
         job = book.folder / "job.yaml"
@@ -85,6 +97,7 @@ def main():
             run = book.begin()
             tap.equal("begun", (run.status, run.err), (0, ""))
         reasons(tap, book)
+        overdue(tap, book)
         simulated(tap, book)
     return tap.done()
 

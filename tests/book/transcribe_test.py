@@ -79,10 +79,31 @@ def main():
                 tap.true(f"{a} -> {b}", words in run.err, run.err)
         with tap.case("two entries that differ are told line by line, and nothing is written"):
             second = write(where, "second.csv", OLD.replace("255010125", "255010152"))
-            run = book("transcribe", "V2", old, "--map", rules, "--again", second)
+            bo = {"name": "Bo", "state": "active", "authorisations": [
+                {"act": "operate", "from": "2020-01-01"}]}
+            tap.status(put("person", "bo", bo), 0)
+            run = book("transcribe", "V2", old, "--map", rules, "--again", second, "--again-by", "bo")
             tap.status(run, 2)
             tap.true("where", "second.csv:3: is not what line 3 of" in run.err, run.err)
-            tap.status(book("transcribe", "V2", old, "--map", rules, "--again", old), 0)
+        with tap.case("a second entry is somebody else's, and a file of its own"):
+            same = write(where, "same.csv", OLD)
+            for options, words in ((["--again", same], "give both (--again, --again-by)"),
+                                   (["--again-by", "bo"], "give both (--again, --again-by)"),
+                                   (["--again", same, "--again-by", "ada"], "by somebody else"),
+                                   (["--again", same, "--again-by", "zed"], "is not in the book"),
+                                   (["--again", old, "--again-by", "bo"], "the same file twice")):
+                run = book("transcribe", "V2", old, "--map", rules, *options)
+                tap.equal(words, (run.status, words in run.err), (2, True))
+            run = book("transcribe", "V2", old, "--map", rules, "--again", same, "--again-by", "bo")
+            tap.equal("both agree", (run.status, run.err), (0, ""))
+            body = firn("book", "show", "visit", "V2", "--body", "--book", place).json()
+            tap.equal("kept", (body["second_by"], body["second_source"] == body["source"],
+                               body["state"]), ("bo", True, "closed"))
+        with tap.case("only into a visit that says its readings come from elsewhere"):
+            put("visit", "V3", {"thermometer": "T1", "job": {}, "provenance": "recorded",
+                                "state": "open"})
+            run = book("transcribe", "V3", old, "--map", rules)
+            tap.equal("recorded", (run.status, "not of readings from elsewhere" in run.err), (2, True))
     return tap.done()
 
 

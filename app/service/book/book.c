@@ -252,6 +252,16 @@ static void check_file(const char *path, const char *kinds, const char *sha256, 
 			  "%s names a file that the book doesn't keep", path);
 }
 
+bool service_book_references_hold(service_book *book, const char *kind, const json_t *body,
+				  const char *label, base_messages *messages)
+{
+	struct reference_check check = { book, label, messages, true };
+
+	lab_record_references(lab_kind_named(kind), body, check_reference, &check);
+	lab_record_files(lab_kind_named(kind), body, check_file, &check);
+	return check.good;
+}
+
 static bool state_follows(const struct lab_kind *kind, const json_t *before, const json_t *body,
 			  const char *label, base_messages *messages)
 {
@@ -266,19 +276,48 @@ static bool state_follows(const struct lab_kind *kind, const json_t *before, con
 	return false;
 }
 
-/* Names of the fields in which two bodies differ. */
-static char *differing_fields(const json_t *a, const json_t *b)
+#define MOST_OF_A_VALUE 60 /* characters of it that a message shows */
+
+/* A member of both bodies that isn't the same in them; "nothing" where one hasn't got it. */
+static void tell_difference(GString *to, const char *name, const json_t *was, const json_t *is)
 {
-	GString *names = g_string_new(NULL);
+	const json_t *const values[] = { was, is };
+
+	if (json_equal(was, is))
+		return;
+	g_string_append_printf(to, "%s%s was ", to->len > 0 ? ", " : "", name);
+	for (size_t i = 0; i < G_N_ELEMENTS(values); i++) {
+		char *text = values[i] != NULL ? base_canonical(values[i]) : g_strdup("nothing");
+
+		if (g_utf8_strlen(text, -1) > MOST_OF_A_VALUE) {
+			char *cut = g_utf8_substring(text, 0, MOST_OF_A_VALUE);
+
+			g_free(text);
+			text = g_strconcat(cut, "…", NULL);
+			g_free(cut);
+		}
+		g_string_append_printf(to, "%s%s", i == 0 ? "" : " and is ", text);
+		g_free(text);
+	}
+}
+
+/* The members in which two bodies differ, with what they were and are. */
+static char *differences(const json_t *a, const json_t *b)
+{
+	GString *told = g_string_new(NULL);
 	const char *name;
 	json_t *value;
 
-	json_object_foreach((json_t *)b, name,
-			    value) if (!json_equal(json_object_get(a, name), value))
-	    g_string_append_printf(names, "%s%s", names->len > 0 ? ", " : "", name);
-	json_object_foreach((json_t *)a, name, value) if (json_object_get(b, name) == NULL)
-	    g_string_append_printf(names, "%s%s", names->len > 0 ? ", " : "", name);
-	return g_string_free(names, FALSE);
+	json_object_foreach((json_t *)b, name, value)
+	{
+		tell_difference(told, name, json_object_get(a, name), value);
+	}
+	json_object_foreach((json_t *)a, name, value)
+	{
+		if (json_object_get(b, name) == NULL)
+			tell_difference(told, name, value, NULL);
+	}
+	return g_string_free(told, FALSE);
 }
 
 /* The second writer learns who was first and what they changed. */
@@ -293,7 +332,7 @@ static void say_changed(service_book *book, const char *kind, const char *id, in
 	base_time_print(latest.time_us, time);
 	if (store_version(book->store, kind, id, expected, &seen, NULL)) {
 		json_t *a = body_of(&seen), *b = body_of(&latest);
-		g_autofree char *fields = differing_fields(a, b);
+		g_autofree char *fields = differences(a, b);
 
 		base_messages_add(messages, BASE_ERROR, label, (struct base_mark){ 0, 0 },
 				  "%s changed it at %s after you had read version %d: %s; look at "
@@ -344,7 +383,6 @@ bool service_book_write_as(service_book *book, const struct service_act *act, co
 {
 	const struct lab_kind *kind = lab_kind_named(kind_name);
 	g_autofree char *label = service_book_label(kind_name, id);
-	struct reference_check check = { book, label, messages, true };
 	json_t *before;
 	bool good;
 
@@ -360,10 +398,9 @@ bool service_book_write_as(service_book *book, const struct service_act *act, co
 	if (strcmp(act->person, "init") != 0 && !service_book_may(book, act, right, messages))
 		return false;
 	good = lab_record_check(kind, body, label, messages);
-	lab_record_references(kind, body, check_reference, &check);
-	lab_record_files(kind, body, check_file, &check);
+	good = service_book_references_hold(book, kind_name, body, label, messages) && good;
 	before = expected > 0 ? service_book_look(book, kind_name, id) : NULL;
-	good = state_follows(kind, before, body, label, messages) && good && check.good;
+	good = state_follows(kind, before, body, label, messages) && good;
 	json_decref(before);
 	return good && append(book, act, action, kind_name, id, body, expected, label, messages);
 }

@@ -81,6 +81,11 @@ bool service_book_may_be_put(service_book *book, const struct service_act *act, 
 			     const char *id, const json_t *body, int64_t expected,
 			     base_messages *messages);
 
+/* Whether the records and files that a body names are in the book; each that isn't is an error
+   about `label`. */
+bool service_book_references_hold(service_book *book, const char *kind, const json_t *body,
+				  const char *label, base_messages *messages);
+
 /* Members take the place of the record's, null takes one away. expected 0: whichever version is
    there. */
 bool service_book_change(service_book *book, const struct service_act *act, const char *kind,
