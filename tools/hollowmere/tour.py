@@ -7,6 +7,7 @@ from . import book
 
 # What an assessor may ask, and the command that answers.
 QUESTIONS = (
+    ("What is alive, due, open and waiting for whom?", "status"),
     ("What lies behind a number of a certificate?", "trace", "C-29-013", "visit.4.W"),
     ("Does a replaced certificate still come out as it was issued?", "recompute", "C-29-007"),
     ("Do all of them?", "recompute", "--all"),
