@@ -277,11 +277,10 @@ void compare_steps(struct compare_work *w)
 	g_array_sort(found, by_size);
 	if (w->ret->n_steps_tried == 0)
 		return;
+	/* One step drags others along with it, so the largest is told; the rest shows when it is
+	   entered. */
 	const double limit = firn_coverage_factor(1.0 - CHANCE / w->ret->n_steps_tried, 0.0);
-	for (guint i = 0; i < found->len; i++) {
-		const struct lab_compared_step *step = LAB_AT(found, lab_compared_step, i);
-
-		if (fabs(step->step_K / step->u_K) > limit)
-			g_array_append_val(w->ret->steps, *step);
-	}
+	const struct lab_compared_step *first = LAB_AT(found, lab_compared_step, 0);
+	if (found->len > 0 && fabs(first->step_K / first->u_K) > limit)
+		g_array_append_val(w->ret->steps, *first);
 }

@@ -72,10 +72,9 @@ static bool prepare_ohms(struct work *w)
 
 	if (!lab_given(LAB_AT(w->record->readings, lab_profile_reading, 0)->ohm[0]))
 		return true;
-	if (!lab_given(t->currents_A[0]) || !lab_given(t->currents_A[1])) {
-		cell_tape_lacks(
-		    &w->tape, w->record->mark,
-		    "readings in ohm need the two currents: thermometer: {currents_mA}");
+	if (!lab_given(current[0]) || !lab_given(current[1])) {
+		cell_tape_lacks(&w->tape, w->record->mark,
+				"readings in ohm need the two currents, currents_mA");
 		return false;
 	}
 	if (!lab_given(r_tpw)) {

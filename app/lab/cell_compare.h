@@ -85,7 +85,7 @@ struct lab_cell_compare {
 	int day;
 	GArray *values;      /* struct lab_compared_value, as the cells */
 	GArray *differences; /* struct lab_compared_difference, as the record's */
-	GArray *steps;       /* struct lab_compared_step, beyond chance, largest first */
+	GArray *steps;       /* struct lab_compared_step: the largest, if it is beyond chance */
 	int n_steps_tried;
 	double chi2, dof, limit, p, birge; /* NaN where dof is 0 */
 	bool consistent;

@@ -8,10 +8,13 @@
 static void verdict(const lab_cell_profile *p, GString *to)
 {
 	g_autofree char *limit = report_cell_size(p->limit_K);
+	char head[REPORT_NUMBER_SIZE];
+
+	report_at_most(1e3 * p->K_per_m, 2, REPORT_MINUS, head);
 	g_autofree char *text = g_strdup_printf(
-	    "%s: within %s (%s) the readings follow the head of %.3g mK a metre up to %.3g mm; "
-	    "%.3g mm are asked for.",
-	    p->accepted ? "Accepted" : "Not accepted", limit, p->limit_source, 1e3 * p->K_per_m,
+	    "%s: within %s (%s) the readings follow the head of %s mK a metre up to %.3g mm; %.3g "
+	    "mm are asked for.",
+	    p->accepted ? "Accepted" : "Not accepted", limit, p->limit_source, head,
 	    1e3 * p->follows_m, 1e3 * p->zone_m);
 
 	report_wrap(to, text, 4);

@@ -41,7 +41,8 @@ struct firn_freeze {
 	double supercooling_K; /* start less minimum, as the thermometer in the well sees it: at
 				  least so much; NaN without */
 	double t_start_s, peak_K;
-	double u_peak_K, dof_peak; /* of the readings in the window about the start; NaN: too few */
+	double u_peak_K, dof_peak; /* of the readings about the start, and of choosing
+				      the highest place; NaN: too few readings */
 	double t_end_inflection_s; /* steepest fall after the start; NaN: the record ends before */
 	double t_end_scatter_s;    /* spread about a line over window_s first ten times that of the
 				      start of the plateau; NaN: never */

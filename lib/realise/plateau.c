@@ -2,6 +2,7 @@
 #include "firn/plateau.h"
 
 #include "firn/series.h"
+#include "lib/num/elementary.h"
 #include "lib/realise/curve.h"
 
 #include <math.h>
@@ -48,7 +49,11 @@ static size_t highest(size_t n, const double *x)
 	return at;
 }
 
-/* Mean of the readings about the start: what its level is worth. */
+/*
+ * What the level of the maximum is worth: the mean of the readings about it; and that it is the
+ * highest of m windows, which lies above the truth by sqrt(2 ln m) of their u where the curve is
+ * flat (asymptotic, normal noise), and by less where it is not: taken as a bound.
+ */
 static void judge_peak(const struct firn_curve *curve, size_t at, size_t width,
 		       struct firn_freeze *ret)
 {
@@ -58,7 +63,10 @@ static void judge_peak(const struct firn_curve *curve, size_t at, size_t width,
 
 	ret->u_peak_K = ret->dof_peak = (double)NAN;
 	if (firn_series_mean(&readings, &mean) >= 0) {
-		ret->u_peak_K = mean.u;
+		const double m = (double)(curve->n - at) / (double)width;
+		const double above = m > 1.0 ? sqrt(2.0 * num_ln(m)) * mean.u : 0.0;
+
+		ret->u_peak_K = hypot(mean.u, above / sqrt(3.0));
 		ret->dof_peak = mean.dof;
 	}
 }

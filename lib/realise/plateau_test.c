@@ -55,8 +55,10 @@ static void test_freeze(void **state)
 	assert_near(marks.t_nucleation_s, 4000.0, 160.0);
 	assert_near(marks.supercooling_K, 0.05, 0.017);
 	assert_near(marks.t_start_s, 4400.0, 1500.0); /* the maximum of a flat curve with noise */
-	assert_near(marks.peak_K, 0.0, 20e-6);
-	assert_true(marks.u_peak_K > 2e-6 && marks.u_peak_K < 10e-6 && marks.dof_peak > 3.0);
+	/* 15 readings of 15 uK: 3.9 uK; the highest of 180 windows: up to 3.2 times that above. */
+	assert_near(marks.u_peak_K, 3.9e-6 * sqrt(1.0 + 2.0 * log(180.0) / 3.0), 3e-6);
+	assert_near(marks.peak_K, 0.0, 2.5 * marks.u_peak_K);
+	assert_true(marks.dof_peak > 3.0);
 	assert_near(marks.t_end_inflection_s, 48000.0, 400.0);
 	/* The bend of the curve itself leaves 150 uK about a line of 300 s from 47 100 s on. */
 	assert_true(marks.t_end_scatter_s >= 46800.0 && marks.t_end_scatter_s <= 48300.0);

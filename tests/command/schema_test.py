@@ -29,8 +29,11 @@ PROCEDURE, CHANGE = "procedure", "procedure change"
 EFFECTS = "cell effects"
 PLAN, REACHED = "plan", "plan result"
 CELL = "cell"
-CELL_RESULTS = ["cell fit result", "cell preparation result", "cell keeping result"]
-KINDS = [JOB, READINGS, MODEL, CELL, PROCEDURE, CHANGE, PLAN, REACHED, EFFECTS, RESULT, EVALUATION, *CELL_RESULTS, VALIDATION]
+COMPARISON = "cell comparison"
+CELL_RESULTS = ["cell fit result", "cell preparation result", "cell keeping result", "cell check result",
+                "cell profile result", "cell plateau result", "cell comparison result"]
+KINDS = [JOB, READINGS, MODEL, CELL, COMPARISON, PROCEDURE, CHANGE, PLAN, REACHED, EFFECTS, RESULT, EVALUATION,
+         *CELL_RESULTS, VALIDATION]
 NO_KEY = "zzqqxx"
 
 
