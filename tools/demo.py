@@ -14,6 +14,7 @@ import subprocess
 import sys
 import time
 
+import cell_life
 from hollowmere import book, tour
 
 ROOT = pathlib.Path(__file__).resolve().parent.parent
@@ -122,6 +123,11 @@ def main():
     except (book.Refused, OSError, ValueError, KeyError) as error:
         wrong.append("hollowmere")
         print(f"\nThe book of three years\n  UNEXPECTED: {error}")
+    try:
+        cell_life.show(program, sys.argv[1])
+    except (cell_life.Unexpected, OSError, ValueError, KeyError) as error:
+        wrong.append("cells")
+        print(f"\nThe life of two cells\n  UNEXPECTED: {error}")
     if wrong:
         print(f"Not as expected: {', '.join(wrong)}", file=sys.stderr)
     return 1 if wrong else 0

@@ -169,7 +169,7 @@ static void draw_insertions(struct lane *l)
 
 static char *days_left(const lab_cell_keep *keep)
 {
-	const double value = keep->left.value_s / DAY_S, low = keep->left.low_s / DAY_S,
+	const double value = keep->left.value_s / DAY_S, low = fmax(0.0, keep->left.low_s) / DAY_S,
 		     high = keep->left.high_s / DAY_S;
 
 	if (!keep->ends || low > MOST_DAYS)
