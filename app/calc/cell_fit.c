@@ -158,6 +158,8 @@ lab_cell_fit *calc_cell_fit(const struct lab_cell_study *study, base_messages *m
 		fit->stated.name = g_string_chunk_insert_const(fit->text, "as stated");
 		if (fit->stated.why_not == NULL) {
 			cell_fit_grid(&t, &s, &fit->stated);
+			if (!q.fitted)
+				cell_fit_grid_time(&t, &s, &q, &fit->stated);
 			cell_fit_judge(study, q.wanted_K, &fit->stated);
 		}
 		cell_fit_alternatives(study, &q, fit);

@@ -17,6 +17,7 @@ static struct lab_fit_case nothing_known(void)
 		.decay_m = unknown,
 		.error_K = unknown,
 		.grid_K = no_grid,
+		.grid_settled_s = no_grid,
 		.term_K = LAB_NOT_GIVEN,
 		.inside_K_per_W = unknown,
 		.outside_K_per_W = unknown,

@@ -16,6 +16,10 @@ struct lab_fit_case cell_fit_case(struct cell_tape *t, const struct cell_stem *s
 /* The error by the grid, beside the closed form; nothing when it can't be told. */
 void cell_fit_grid(struct cell_tape *t, const struct cell_stem *s, struct lab_fit_case *c);
 
+/* Likewise the time to settle; c has a time constant already. */
+void cell_fit_grid_time(struct cell_tape *t, const struct cell_stem *s,
+			const struct cell_fit_question *q, struct lab_fit_case *c);
+
 /* The term and the verdict, by the larger of what closed form and grid find. */
 void cell_fit_judge(const struct lab_cell_study *study, double wanted_K, struct lab_fit_case *c);
 

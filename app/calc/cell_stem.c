@@ -182,10 +182,12 @@ static void at_the_element(struct parts *p)
 	const struct firn_node former = store(p, p->former, cell_tape_number(t, 0.0), p->r_element);
 	const struct firn_node sheath = store(p, th->sheath.material, p->r_in, p->r_out);
 	const struct firn_node fluid = p->store_fluid;
+	const struct firn_node rest = store(p, p->filling, p->r_element, p->r_in);
 	struct firn_node gap = { 0 }, wall = { 0 };
 
 	/* what lies outside the sheath is warmed through, half of it on average */
-	s->settling.inside_J_per_mK = firn_formula("C_inside = solid*former", solid, former);
+	s->settling.inside_J_per_mK =
+	    firn_formula("C_inside = solid*former + rest", solid, former, rest);
 	s->settling.sheath_J_per_mK = firn_formula("C_sheath = sheath + fluid/2", sheath, fluid);
 	s->settling.outward_Km_per_W = outward;
 	if (!add_shell(&gap, p->r_element, p->r_in, p->k_filling)) {

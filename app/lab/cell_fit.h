@@ -32,9 +32,10 @@ struct lab_fit_case {
 	double heating_K[2];                                 /* at the currents stated */
 	struct lab_estimate constant_s;                      /* slow time constant */
 	struct lab_estimate settled_s;                       /* until within what is wanted */
-	struct lab_estimate brought_J;                       /* by the thermometer that enters */
-	struct lab_estimate melted_kg;                       /* by that */
-	struct lab_estimate flow_W; /* along the stem, for as long as it stands there */
+	struct lab_grid_answer grid_settled_s;
+	struct lab_estimate brought_J; /* by the thermometer that enters */
+	struct lab_estimate melted_kg; /* by that */
+	struct lab_estimate flow_W;    /* along the stem, for as long as it stands there */
 	enum lab_fit_verdict verdict;
 };
 

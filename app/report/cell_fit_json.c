@@ -1,9 +1,9 @@
 #include "app/report/cell.h"
 #include "app/report/cell_words.h"
 
-static void grid(struct report_json *json, const struct lab_grid_answer *x)
+static void grid(struct report_json *json, const char *name, const struct lab_grid_answer *x)
 {
-	report_json_object(json, "by_grid_K");
+	report_json_object(json, name);
 	report_json_number(json, "value", x->value);
 	report_json_number(json, "error", x->error);
 	report_json_close(json);
@@ -16,7 +16,7 @@ static void members_of_case(struct report_json *json, const struct lab_fit_case 
 	report_json_text(json, "why_not", c->why_not);
 	report_cell_estimate_json(json, "depth_m", &c->depth_m);
 	report_cell_estimate_json(json, "error_K", &c->error_K);
-	grid(json, &c->grid_K);
+	grid(json, "by_grid_K", &c->grid_K);
 	report_json_number(json, "term_K", c->term_K);
 	report_cell_estimate_json(json, "decay_m", &c->decay_m);
 	report_cell_estimate_json(json, "inside_K_per_W", &c->inside_K_per_W);
@@ -24,6 +24,7 @@ static void members_of_case(struct report_json *json, const struct lab_fit_case 
 	report_json_numbers(json, "heating_K", 2, c->heating_K);
 	report_cell_estimate_json(json, "time_constant_s", &c->constant_s);
 	report_cell_estimate_json(json, "settled_s", &c->settled_s);
+	grid(json, "settled_by_grid_s", &c->grid_settled_s);
 	report_cell_estimate_json(json, "brought_J", &c->brought_J);
 	report_cell_estimate_json(json, "melted_kg", &c->melted_kg);
 	report_cell_estimate_json(json, "flow_W", &c->flow_W);

@@ -108,6 +108,13 @@ static void settled(const struct lab_cell_fit *fit, report_columns *columns)
 	g_autofree char *remark = g_strdup_printf("%s away to within %s of the end", from, within);
 
 	row(columns, "settled after", time, remark);
+	if (lab_given(c->grid_settled_s.value)) {
+		g_autofree char *by_grid = report_cell_time(c->grid_settled_s.value);
+		g_autofree char *error = report_cell_time(c->grid_settled_s.error);
+		g_autofree char *its = g_strdup_printf("its own error of numbers %s", error);
+
+		row(columns, "  by the grid", by_grid, its);
+	}
 	row(columns, "  time constant", constant,
 	    fit->settling_fitted ? "fitted to insertions of your own" : "estimate");
 }

@@ -92,6 +92,10 @@ def the_examples(tap):
             tap.near("by the grid", grid["value"], got, 0.2 * got + 1e-9)
             tap.true("its own error is small", 0 <= grid["error"] < 0.02 * grid["value"] + 1e-9,
                      str(grid))
+            times = found["settled_by_grid_s"]
+            tap.near("time by the grid", times["value"], found["settled_s"]["value"],
+                     0.4 * found["settled_s"]["value"])
+            tap.true("its error", 0 <= times["error"] < 0.03 * times["value"], str(times))
             larger = max(abs(got), abs(grid["value"]) + grid["error"])
             term = math.hypot(larger / math.sqrt(3), found["error_K"]["u"])
             tap.near("term/K", found["term_K"], term, 1e-12 * term)
