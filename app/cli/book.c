@@ -29,7 +29,7 @@ static int help(void)
 	for (size_t g = 0; groups[g] != NULL; g++) {
 		g_string_append_c(text, '\n');
 		for (const struct cli_book_action *a = groups[g]; a->name != NULL; a++)
-			g_string_append_printf(text, "  %-12s %s\n", a->name, a->summary);
+			g_string_append_printf(text, "  %-15s %s\n", a->name, a->summary);
 	}
 	g_string_append(
 	    text, "\n  firn book ACTION --help tells more. --book FILE names the book, a file\n"

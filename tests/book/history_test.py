@@ -110,6 +110,29 @@ def test_shared_mantle(tap, book):
         tap.equal("degrees of freedom", dof, 4)
 
 
+def test_budget(tap, book):
+    with tap.case("s and its degrees of freedom become the reproducibility of a calibration's visits"):
+        run = measure(book, "T-2", "T-2", [("1", "Zn1", "Zn", 25.5 * 2.568, "2031-06-15T09:00"),
+                                           ("2", "W1", "H2O", 25.5, "2031-06-15T15:00")])
+        tap.equal("in", (run.status, run.err), (0, ""))
+        run = book.say("reproducibility", "T-2")
+        tap.equal("no reason", (run.status, "only with a reason" in run.err), (2, True))
+        run = book.say("reproducibility", "T-2", "--json", why="procedure 7.2")
+        zinc, water = run.json()["visits"]
+        tap.equal("zinc keeps what it has", (zinc["is_mK"], zinc["values"]), (None, 0))
+        tap.equal("water", (water["visit"], water["was_mK"], water["dof"], water["values"]),
+                  ("T-2/2", None, 4.0, 25))
+        tap.near("u", water["is_mK"], 100 * CERTIFIED_S, 0.05)  # three digits
+        tap.equal("in the visit", book.show("visit", "T-2/2")["job"]["terms"],
+                  {"reproducibility": {"u_mK": water["is_mK"], "dof": 4.0}})
+        tap.equal("none in the other", "terms" in book.show("visit", "T-2/1")["job"], False)
+        tap.true("told", "visit T-2/2 (H2O): was 10.4 mK, is 10.4 mK with 4 degrees" in
+                 book.say("reproducibility", "T-2", why="again").out)
+        measure(book, "T-3", "T-3", [("1", "W1", "H2O", 25.5, "2031-03-20T15:00")])
+        run = book.say("reproducibility", "T-3", "--json", why="procedure 7.2")
+        tap.equal("only what came before", run.json()["visits"][0]["values"], 15)
+
+
 def test_ratio(tap, book):
     with tap.case("at another point it is W, by the R(TPW) that follows"):
         for j, off_mK in enumerate((0.0, 0.5, -0.5)):
@@ -147,6 +170,7 @@ def main():
         test_certified(tap, book)
         test_outside(tap, book)
         test_shared_mantle(tap, book)
+        test_budget(tap, book)
         test_ratio(tap, book)
         test_refused(tap, book)
     return tap.done()
