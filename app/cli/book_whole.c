@@ -2,6 +2,7 @@
 #include "app/cli/book.h"
 
 #include "app/base/time.h"
+#include "app/cli/book_answer.h"
 #include "app/service/book/check_book.h"
 #include "app/service/book/export.h"
 
@@ -102,6 +103,53 @@ static int check(int argc, char **argv)
 	return status == CLI_DONE && faults.n > 0 ? CLI_NOT_ACCEPTED : status;
 }
 
+static void tell_last(const json_t *answer, GString *to)
+{
+	const json_t *entry = json_object_get(answer, "last");
+
+	if (entry == NULL) {
+		g_string_append(to, "nothing stands in the log\n");
+		return;
+	}
+	g_string_append_printf(to, "entry %" G_GINT64_FORMAT " of the log, ",
+			       cli_book_integer(entry, "entry"));
+	cli_book_tell_time(entry, "time", to);
+	g_string_append_printf(to, " by %s: %s %s %s, version %" G_GINT64_FORMAT "\nhash %s\n",
+			       cli_book_text(entry, "who"), cli_book_text(entry, "action"),
+			       cli_book_text(entry, "kind"), cli_book_text(entry, "id"),
+			       cli_book_integer(entry, "version"), cli_book_text(entry, "hash"));
+}
+
+static int last(int argc, char **argv)
+{
+	const struct cli_book_form form = {
+		"",
+		"The last entry of the log and its hash, which stands for everything before it.\n"
+		"Two books with the same last entry are the same book; noted elsewhere, it shows\n"
+		"later whether the log was written anew.",
+		NULL,
+		0,
+		0,
+		false
+	};
+	struct cli_book_call call = { 0 };
+	json_t *answer = json_object();
+	bool good = false;
+
+	if (cli_book_begin(&call, argc, argv, &form)) {
+		GError *error = NULL;
+		struct store_entry entry;
+
+		good = store_last(call.book->store, &entry, &error);
+		if (!good)
+			service_book_say(call.messages, call.where, error);
+		else if (entry.seq > 0)
+			json_object_set_new(answer, "last", cli_book_entry(&entry));
+		store_entry_clear(&entry);
+	}
+	return cli_book_answer(&call, good, answer, tell_last);
+}
+
 static int backup(int argc, char **argv)
 {
 	const struct cli_book_form form = {
@@ -184,6 +232,7 @@ static int import(int argc, char **argv)
 const struct cli_book_action cli_book_whole[] = {
 	{ "init", init, "make a new book" },
 	{ "check", check, "whether everything is as it was written" },
+	{ "last", last, "the last entry of the log and its hash, to be noted elsewhere" },
 	{ "backup", backup, "a checked copy, made while others work" },
 	{ "move", move, "the whole book to another database, and back" },
 	{ "export", export, "the whole book as plain files, for twenty years" },

@@ -187,6 +187,13 @@ bool store_version(store *s, const char *kind, const char *id, int64_t version,
 	       found(ret, kind, id, error);
 }
 
+bool store_last(store *s, struct store_entry *ret, GError **error)
+{
+	memset(ret, 0, sizeof *ret);
+	return STORE_RUN_PLAIN(s, "SELECT " COLUMNS " FROM entry ORDER BY seq DESC LIMIT 1",
+			       take_entry, ret, error);
+}
+
 bool store_each(store *s, const char *kind, store_each_entry *each, void *data, GError **error)
 {
 	struct visitor visitor = { each, data };

@@ -44,8 +44,9 @@ struct store_identity {
 /* where: the path of a file, or postgresql://... Refused where something stands already. */
 bool store_create(const char *where, const struct store_identity *identity, GError **error);
 
-/* The same with what a book begins with, in the transaction that makes it: whole or not at all. fill
-   writes it, and returns false with an error, or without one when it has told the reason itself. */
+/* The same with what a book begins with, in the transaction that makes it: whole or not at all.
+   fill writes it, and returns false with an error, or without one when it has told the reason
+   itself. */
 typedef bool store_fill(store *s, void *data, GError **error);
 bool store_create_filled(const char *where, const struct store_identity *identity, store_fill *fill,
 			 void *data, GError **error);
@@ -68,12 +69,13 @@ bool store_is_remote(const char *where);
 bool store_begin(store *s, bool write, GError **error);
 void store_rollback(store *s);
 
-/* When it returns true, it is on the disk. What was written rests on what was read: a transaction in
-   which a statement failed is rolled back, and the error is that statement's, though its own caller
-   may have gone on without a word. */
+/* When it returns true, it is on the disk. What was written rests on what was read: a transaction
+   in which a statement failed is rolled back, and the error is that statement's, though its own
+   caller may have gone on without a word. */
 bool store_commit(store *s, GError **error);
 
-/* Why a statement failed since the last store_begin, the first that did; NULL: none. The store's. */
+/* Why a statement failed since the last store_begin, the first that did; NULL: none. The store's.
+ */
 const GError *store_trouble(const store *s);
 
 /* ---- the log ---- */
@@ -105,6 +107,9 @@ bool store_latest(store *s, const char *kind, const char *id, struct store_entry
 		  GError **error);
 bool store_version(store *s, const char *kind, const char *id, int64_t version,
 		   struct store_entry *ret, GError **error);
+
+/* The last entry of the log; seq 0 when there is none. */
+bool store_last(store *s, struct store_entry *ret, GError **error);
 
 /* Called for each entry, in rising order of what the query orders by; the entry is the store's. */
 typedef bool store_each_entry(const struct store_entry *entry, void *data, GError **error);
