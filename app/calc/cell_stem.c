@@ -219,10 +219,13 @@ static void heat_brought(struct parts *p)
 	const struct firn_node sheath = store(p, th->sheath.material, p->r_in, p->r_out);
 	const struct firn_node rho = cell_tape_property(t, th->leads.material, FIRN_DENSITY);
 	const struct firn_node c = cell_tape_property(t, th->leads.material, FIRN_HEAT_CAPACITY);
-	const struct firn_node former = p->s->settling.inside_J_per_mK;
+	const struct firn_node inside = p->s->settling.inside_J_per_mK;
+	const struct firn_node above =
+	    store(p, p->filling, cell_tape_number(t, 0.0), p->r_in); /* the element */
 
 	p->s->heat_capacity_J_per_K =
-	    firn_formula("C = (sheath + w*rho*c)*L + former*l", sheath, w, rho, c, L, former, l);
+	    firn_formula("C = (sheath + w*rho*c)*L + inside*l + above*(L - l)", sheath, w, rho, c,
+			 L, inside, l, above);
 }
 
 static const char *melting_material(enum lab_point point)

@@ -62,95 +62,85 @@ static void verdict(const struct lab_cell_fit *fit, GString *to)
 	report_wrap(to, text->str, 4);
 }
 
-static void row(report_columns *columns, const char *what, const char *value, const char *remark)
-{
-	report_columns_cell(columns, what);
-	report_columns_cell(columns, value);
-	report_columns_cell(columns, remark);
-}
-
 static void self_heating(const struct lab_cell_study *study, const struct lab_fit_case *c,
 			 report_columns *columns)
 {
 	const struct lab_estimate total = { c->inside_K_per_W.value + c->outside_K_per_W.value,
 					    hypot(c->inside_K_per_W.u, c->outside_K_per_W.u),
 					    LAB_NOT_GIVEN };
-	g_autofree char *outside = report_cell_scaled(&c->outside_K_per_W, 1e-3, "K/mW");
-	g_autofree char *all = report_cell_scaled(&total, 1e-3, "K/mW");
+	char *outside = report_cell_scaled(&c->outside_K_per_W, 1e-3, "K/mW");
 
 	if (!lab_given(total.value)) {
-		row(columns, "self-heating, outside", outside,
-		    "from the sheath on; within the thermometer it is not stated");
+		report_cell_row(columns, "self-heating, outside", outside,
+				"from the sheath on; within the thermometer it is not stated");
 		return;
 	}
 	g_autofree char *share =
 	    g_strdup_printf("of it outside the thermometer %s, %.0f %%", outside,
 			    100.0 * c->outside_K_per_W.value / total.value);
-	row(columns, "self-heating", all, share);
+	g_free(outside);
+	report_cell_row(columns, "self-heating", report_cell_scaled(&total, 1e-3, "K/mW"), share);
 	for (int i = 0; i < 2; i++) {
 		if (!lab_given(c->heating_K[i]))
 			continue;
-		g_autofree char *size = report_cell_size(c->heating_K[i]);
 		g_autofree char *at =
 		    g_strdup_printf("at %.4g mA", 1e3 * study->thermometer.currents_A[i]);
 
-		row(columns, "", size, at);
+		report_cell_row(columns, "", report_cell_size(c->heating_K[i]), at);
 	}
 }
 
 static void settled(const struct lab_cell_fit *fit, report_columns *columns)
 {
 	const struct lab_fit_case *c = &fit->stated;
-	g_autofree char *constant = report_cell_time(c->constant_s.value);
-	g_autofree char *time = report_cell_time(c->settled_s.value);
 	g_autofree char *within = report_cell_size(fit->within_K);
 	g_autofree char *from = report_cell_size(fit->from_K);
 	g_autofree char *remark = g_strdup_printf("%s away to within %s of the end", from, within);
 
-	row(columns, "settled after", time, remark);
+	report_cell_row(columns, "settled after", report_cell_time(c->settled_s.value), remark);
 	if (lab_given(c->grid_settled_s.value)) {
-		g_autofree char *by_grid = report_cell_time(c->grid_settled_s.value);
 		g_autofree char *error = report_cell_time(c->grid_settled_s.error);
 		g_autofree char *its = g_strdup_printf("its own error of numbers %s", error);
 
-		row(columns, "  by the grid", by_grid, its);
+		report_cell_row(columns, "  by the grid", report_cell_time(c->grid_settled_s.value),
+				its);
 	}
-	row(columns, "  time constant", constant,
-	    fit->settling_fitted ? "fitted to insertions of your own" : "estimate");
+	report_cell_row(columns, "  time constant", report_cell_time(c->constant_s.value),
+			fit->settling_fitted ? "fitted to insertions of your own" : "estimate");
 }
 
 static void numbers(const struct lab_cell_study *study, const struct lab_cell_fit *fit, GString *to)
 {
 	const struct lab_fit_case *c = &fit->stated;
 	report_columns *columns = report_columns_new();
-	g_autofree char *error = report_cell_kelvin(&c->error_K);
-	g_autofree char *decay = report_cell_scaled(&c->decay_m, 1e3, "mm");
-	g_autofree char *depth = report_cell_scaled(&c->depth_m, 1e3, "mm");
-	g_autofree char *brought = report_cell_scaled(&c->brought_J, 1.0, "J");
 	g_autofree char *melted = report_cell_scaled(&c->melted_kg, 1e3, "g");
 	g_autofree char *melts =
 	    study->cell.medium == LAB_METAL_CELL
 		? g_strdup_printf("by a thermometer that enters; melts or freezes %s", melted)
 		: g_strdup_printf("by a thermometer that enters: %s of ice", melted);
-	g_autofree char *flow = report_cell_scaled(&c->flow_W, 1e3, "mW");
 
 	report_columns_add(columns, REPORT_COLUMNS_LEFT, "what");
 	report_columns_add(columns, REPORT_COLUMNS_RIGHT, "value");
 	report_columns_add(columns, REPORT_COLUMNS_LEFT, "");
-	row(columns, "depth", depth, "of the middle of the element below the surface");
-	row(columns, "stem conduction", error, "element minus cell");
+	report_cell_row(columns, "depth", report_cell_scaled(&c->depth_m, 1e3, "mm"),
+			"of the middle of the element below the surface");
+	report_cell_row(columns, "stem conduction", report_cell_kelvin(&c->error_K),
+			"element minus cell");
 	if (lab_given(c->grid_K.value)) {
 		const struct lab_estimate grid = { c->grid_K.value, c->grid_K.error,
 						   LAB_NOT_GIVEN };
-		g_autofree char *by_grid = report_cell_kelvin(&grid);
 
-		row(columns, "  by the grid", by_grid, "in brackets its own error of numbers");
+		report_cell_row(columns, "  by the grid", report_cell_kelvin(&grid),
+				"in brackets its own error of numbers");
 	}
-	row(columns, "falls by e in", decay, "of depth");
+	report_cell_row(columns, "falls by e in", report_cell_scaled(&c->decay_m, 1e3, "mm"),
+			"of depth");
 	self_heating(study, c, columns);
 	settled(fit, columns);
-	row(columns, "heat brought", brought, melts);
-	row(columns, "heat along the stem", flow, "for as long as it stands there");
+	report_cell_row(columns, "heat brought", report_cell_scaled(&c->brought_J, 1.0, "J"),
+			melts);
+	report_cell_row(columns, "heat along the stem", report_cell_scaled(&c->flow_W, 1e3, "mW"),
+			"for as long as it stands there");
 	report_columns_print(columns, to);
 }
 

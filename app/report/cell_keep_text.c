@@ -63,14 +63,6 @@ static void sentence(const struct lab_cell_keep *k, GString *to)
 	g_string_append_c(to, '\n');
 }
 
-static void row(report_columns *columns, const char *what, char *value, const char *remark)
-{
-	report_columns_cell(columns, what);
-	report_columns_cell(columns, value);
-	report_columns_cell(columns, remark);
-	g_free(value);
-}
-
 static void ice_rows(const struct lab_cell_keep *k, report_columns *columns)
 {
 	if (lab_given(k->now.low_m)) {
@@ -78,16 +70,16 @@ static void ice_rows(const struct lab_cell_keep *k, report_columns *columns)
 				*high = millimetres(k->now.high_m);
 		g_autofree char *between = g_strdup_printf("%s to %s", low, high);
 
-		row(columns, "ice now", millimetres(k->now.ice_m), between);
+		report_cell_row(columns, "ice now", millimetres(k->now.ice_m), between);
 	}
 	if (lab_given(k->growth_day_m)) {
-		row(columns, "grows in a day", millimetres(k->growth_day_m),
-		    "inwards from the envelope");
-		row(columns, "  in a week", millimetres(k->growth_week_m), "");
+		report_cell_row(columns, "grows in a day", millimetres(k->growth_day_m),
+				"inwards from the envelope");
+		report_cell_row(columns, "  in a week", millimetres(k->growth_week_m), "");
 	}
 	if (lab_given(k->rate.value))
-		row(columns, "rate", report_cell_scaled(&k->rate, 1.0, ""),
-		    "of what conduction alone makes it, learnt from the looks");
+		report_cell_row(columns, "rate", report_cell_scaled(&k->rate, 1.0, ""),
+				"of what conduction alone makes it, learnt from the looks");
 }
 
 static void numbers(const struct lab_cell_study *study, const struct lab_cell_keep *k, GString *to)
@@ -101,9 +93,11 @@ static void numbers(const struct lab_cell_study *study, const struct lab_cell_ke
 	report_columns_add(columns, REPORT_COLUMNS_LEFT, "what");
 	report_columns_add(columns, REPORT_COLUMNS_RIGHT, "value");
 	report_columns_add(columns, REPORT_COLUMNS_LEFT, "");
-	row(columns, "age", days(k->age_s), "");
-	row(columns, "surroundings", report_cell_kelvin(&k->offset_K), "above the cell");
-	row(columns, "heat at first", report_cell_scaled(&k->power_W, 1e3, "mW"), "into the cell");
+	report_cell_row(columns, "age", days(k->age_s), "");
+	report_cell_row(columns, "surroundings", report_cell_kelvin(&k->offset_K),
+			"above the cell");
+	report_cell_row(columns, "heat at first", report_cell_scaled(&k->power_W, 1e3, "mW"),
+			"into the cell");
 	if (study->surroundings.cells > 1) {
 		g_autofree char *cells =
 		    g_strdup_printf("of all %d cells", study->surroundings.cells);
@@ -111,17 +105,21 @@ static void numbers(const struct lab_cell_study *study, const struct lab_cell_ke
 						  k->power_W.u * study->surroundings.cells,
 						  LAB_NOT_GIVEN };
 
-		row(columns, "", report_cell_scaled(&all, 1e3, "mW"), cells);
+		report_cell_row(columns, "", report_cell_scaled(&all, 1e3, "mW"), cells);
 	}
-	row(columns, k->course == LAB_MANTLE_GROWS ? "grows at first" : "melts at first",
-	    report_cell_scaled(&per_day, 1e3, "g"), "in a day");
+	report_cell_row(columns,
+			k->course == LAB_MANTLE_GROWS ? "grows at first" : "melts at first",
+			report_cell_scaled(&per_day, 1e3, "g"), "in a day");
 	ice_rows(k, columns);
 	if (lab_given(k->at_warmest.value_s))
-		row(columns, "at the warmest place", days(k->at_warmest.value_s), "of the bath");
+		report_cell_row(columns, "at the warmest place", days(k->at_warmest.value_s),
+				"of the bath");
 	if (lab_given(k->at_coldest.value_s))
-		row(columns, "at the coldest place", days(k->at_coldest.value_s), "");
-	row(columns, "reads low by at most", report_cell_size(k->age_bound_K), "for its age");
-	row(columns, "  standard uncertainty", report_cell_size(k->age_u_K), "rectangular");
+		report_cell_row(columns, "at the coldest place", days(k->at_coldest.value_s), "");
+	report_cell_row(columns, "reads low by at most", report_cell_size(k->age_bound_K),
+			"for its age");
+	report_cell_row(columns, "  standard uncertainty", report_cell_size(k->age_u_K),
+			"rectangular");
 	report_columns_print(columns, to);
 }
 

@@ -55,14 +55,6 @@ static void sentence(const struct lab_cell_prepare *p, double wanted_m, GString 
 	g_string_append_c(to, '\n');
 }
 
-static void row(report_columns *columns, const char *what, char *value, const char *remark)
-{
-	report_columns_cell(columns, what);
-	report_columns_cell(columns, value);
-	report_columns_cell(columns, remark);
-	g_free(value);
-}
-
 static char *size(double x, double scale, const char *unit)
 {
 	char text[REPORT_NUMBER_SIZE];
@@ -76,24 +68,27 @@ static void growth_rows(const struct lab_cell_prepare *p, report_columns *column
 	static const char *const contacts[] = { "", "stated", "fitted to the record" };
 
 	if (p->contact != LAB_CONTACT_NOT_KNOWN)
-		row(columns, "contact", report_cell_scaled(&p->contact_W_per_m2K, 1.0, "W/(m² K)"),
-		    contacts[p->contact]);
-	row(columns, "speed of the front", size(p->speed_m_per_s, 3.6e6, "mm/h"), "on average");
-	row(columns, "power", size(p->power_W, 1.0, "W"), "on average");
+		report_cell_row(columns, "contact",
+				report_cell_scaled(&p->contact_W_per_m2K, 1.0, "W/(m² K)"),
+				contacts[p->contact]);
+	report_cell_row(columns, "speed of the front", size(p->speed_m_per_s, 3.6e6, "mm/h"),
+			"on average");
+	report_cell_row(columns, "power", size(p->power_W, 1.0, "W"), "on average");
 	if (lab_given(p->dry_ice_kg))
-		row(columns, "dry ice", size(p->dry_ice_kg, 1e3, "g"),
-		    "at least; practice takes several times as much");
+		report_cell_row(columns, "dry ice", size(p->dry_ice_kg, 1e3, "g"),
+				"at least; practice takes several times as much");
 	if (lab_given(p->nitrogen_kg))
-		row(columns, "liquid nitrogen", size(p->nitrogen_kg, 1e3, "g"),
-		    "at least, if it cools by boiling alone");
+		report_cell_row(columns, "liquid nitrogen", size(p->nitrogen_kg, 1e3, "g"),
+				"at least, if it cools by boiling alone");
 	if (lab_given(p->rods))
-		row(columns, "rods", size(p->rods, 1.0, ""), "at least");
+		report_cell_row(columns, "rods", size(p->rods, 1.0, ""), "at least");
 	if (lab_given(p->clearance_m))
-		row(columns, "water left open", size(fmax(0.0, p->clearance_m), 1e3, "mm"),
-		    "between mantle and envelope, at the end");
+		report_cell_row(columns, "water left open",
+				size(fmax(0.0, p->clearance_m), 1e3, "mm"),
+				"between mantle and envelope, at the end");
 	if (lab_given(p->through_s))
-		row(columns, "frozen through after", report_cell_time(p->through_s),
-		    "if nobody stops it");
+		report_cell_row(columns, "frozen through after", report_cell_time(p->through_s),
+				"if nobody stops it");
 }
 
 static void numbers(const struct lab_cell_prepare *p, GString *to)
@@ -103,20 +98,23 @@ static void numbers(const struct lab_cell_prepare *p, GString *to)
 	report_columns_add(columns, REPORT_COLUMNS_LEFT, "what");
 	report_columns_add(columns, REPORT_COLUMNS_RIGHT, "value");
 	report_columns_add(columns, REPORT_COLUMNS_LEFT, "");
-	row(columns, "ice", report_cell_scaled(&p->ice_kg, 1e3, "g"), "");
-	row(columns, "water in the cell", size(p->water_kg, 1e3, "g"), "");
+	report_cell_row(columns, "ice", report_cell_scaled(&p->ice_kg, 1e3, "g"), "");
+	report_cell_row(columns, "water in the cell", size(p->water_kg, 1e3, "g"), "");
 	if (p->way == LAB_SUPERCOOLING)
-		row(columns, "without the glass", size(p->fraction_without_glass, 100.0, "%"),
-		    "by the enthalpies of the IAPWS formulations");
-	row(columns, "heat to take away", report_cell_scaled(&p->heat_J, 1e-3, "kJ"), "");
+		report_cell_row(columns, "without the glass",
+				size(p->fraction_without_glass, 100.0, "%"),
+				"by the enthalpies of the IAPWS formulations");
+	report_cell_row(columns, "heat to take away", report_cell_scaled(&p->heat_J, 1e-3, "kJ"),
+			"");
 	if (p->way != LAB_SUPERCOOLING)
 		growth_rows(p, columns);
 	if (lab_given(p->rise_m))
-		row(columns, "surface rises by", size(p->rise_m, 1e3, "mm"),
-		    "ice takes more room than water");
-	row(columns, "inner melt", report_cell_scaled(&p->melt_J, 1e-3, "kJ"),
-	    "for the film that frees the mantle");
-	row(columns, "", report_cell_time(p->melt_s), "with a rod of 20 °C in the well");
+		report_cell_row(columns, "surface rises by", size(p->rise_m, 1e3, "mm"),
+				"ice takes more room than water");
+	report_cell_row(columns, "inner melt", report_cell_scaled(&p->melt_J, 1e-3, "kJ"),
+			"for the film that frees the mantle");
+	report_cell_row(columns, "", report_cell_time(p->melt_s),
+			"with a rod of 20 °C in the well");
 	report_columns_print(columns, to);
 }
 

@@ -75,6 +75,14 @@ char *report_cell_time(double t_s)
 	return size(t_s, times[i].scale, times[i].unit);
 }
 
+void report_cell_row(report_columns *columns, const char *what, char *value, const char *remark)
+{
+	report_columns_cell(columns, what);
+	report_columns_cell(columns, value);
+	report_columns_cell(columns, remark);
+	g_free(value);
+}
+
 void report_cell_estimate_json(struct report_json *json, const char *name,
 			       const struct lab_estimate *x)
 {

@@ -3,6 +3,7 @@
 #define REPORT_CELL_WORDS_H
 
 #include "app/lab/cell_study.h"
+#include "app/report/columns.h"
 #include "app/report/json_writer.h"
 
 /* "12.3(4) µK", "1.25(3) mK", "0.41(2) K": value with u, in the unit that suits it. */
@@ -13,6 +14,9 @@ char *report_cell_size(double x_K);
 char *report_cell_time(double t_s);
 /* x scaled, with u in brackets and the unit behind: "2.31(15) g". */
 char *report_cell_scaled(const struct lab_estimate *x, double scale, const char *unit);
+
+/* A row of three: what, its value (released here), a remark. */
+void report_cell_row(report_columns *columns, const char *what, char *value, const char *remark);
 
 /* {"value", "u"}, null where there is none. */
 void report_cell_estimate_json(struct report_json *json, const char *name,

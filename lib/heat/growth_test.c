@@ -6,34 +6,11 @@
 
 #include "firn/heat.h"
 
-#include "tests/support/near.h"
+#include "tests/support/on_tape.h"
 
 #define COUNT(array) (sizeof(array) / sizeof *(array))
 
 static const double pi = 3.14159265358979323846;
-static struct firn_tape *tape;
-
-static struct firn_node number(double value, double u)
-{
-	const struct firn_input input = { .name = "x", .value = value, .u = u };
-
-	return firn_tape_input(tape, &input);
-}
-
-static int open_tape(void **state)
-{
-	(void)state;
-	tape = firn_tape_new();
-	return tape == NULL;
-}
-
-static int close_tape(void **state)
-{
-	(void)state;
-	firn_tape_free(tape);
-	return 0;
-}
-
 static struct firn_growth growth(double r_cold, double below, double series)
 {
 	return (struct firn_growth){ number(r_cold, 0), number(below, 0), number(series, 0),

@@ -4,23 +4,7 @@
  */
 #include "firn/keeping.h"
 
-#include "tests/support/near.h"
-
-static struct firn_tape *tape;
-
-static int open_tape(void **state)
-{
-	(void)state;
-	tape = firn_tape_new();
-	return tape == NULL;
-}
-
-static int close_tape(void **state)
-{
-	(void)state;
-	firn_tape_free(tape);
-	return 0;
-}
+#include "tests/support/on_tape.h"
 
 static const struct firn_keeping_prior prior = { 100, 10, 0.3 };
 
