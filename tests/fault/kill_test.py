@@ -39,15 +39,17 @@ class Machine:
     def __init__(self, rng, server):
         self.rng, self.server = rng, server
 
-    def run_and_kill(self, command, longest):
-        """Starts a command and kills it within `longest` seconds; what it had written."""
+    def run_and_kill(self, command, longest, lines=0):
+        """Starts a command and kills it within `longest` seconds after it has written so many lines;
+        what it had written."""
         process = subprocess.Popen([str(part) for part in command], stdout=subprocess.PIPE,
                                    stderr=subprocess.DEVNULL)
+        first = [process.stdout.readline() for _ in range(lines)]
         time.sleep(self.rng.uniform(0, longest))
         if self.server:
             self.server.kill()
         process.kill()
-        written = process.communicate()[0]
+        written = b"".join(first) + process.communicate()[0]
         if self.server:
             self.server.start()
         return written.decode()
@@ -63,8 +65,11 @@ def sound(tap, book):
 def kill_recording(tap, machine, book, recorder, number):
     """Returns how many readings had been acknowledged when the power went."""
     visit = f"v{number}"
+    # One in five while the book is opened; the others counted from what is acknowledged, as a slow
+    # machine would not have begun by any time that is set here.
+    behind = max(0, machine.rng.randrange(-10, 40))
     lines = machine.run_and_kill([recorder, "record", book.place, visit, machine.rng.getrandbits(32)],
-                                 0.12).splitlines()
+                                 0.01 if behind else 0.12, behind).splitlines()
     least = int(lines[-1]) if lines else 0
     done = subprocess.run([recorder, "verify", str(book.place), visit, str(least)],
                           capture_output=True, text=True, check=False)
@@ -151,7 +156,8 @@ def kill_all(tap, machine, recorder, kills):
     with tap.case("the kills struck while something was done"):
         taken, issued = len(list(filter(None, steps))), steps.count("issued")
         tap.true("readings acknowledged", acknowledged >= 4 * kills, acknowledged)
-        tap.true("steps taken", 0 < taken < len(steps), steps)
+        tap.true("steps taken", taken > 0 or kills < 20, steps)
+        tap.true("steps not taken", taken < len(steps), steps)
         tap.true("certificates issued", issued > 0 or kills < 40, steps)
     print(f"# {kills} kills: {acknowledged} readings acknowledged, {taken} of {len(steps)} steps taken, "
           f"{issued} certificates issued")
