@@ -417,6 +417,7 @@ static bool write_files(const struct desk *desk)
 	       g_file_set_contents(path, readings_csv, -1, NULL);
 }
 
+/* Who may do what, in a scope that holds the job, without certificates of its equipment. */
 static bool first_in_book(struct desk *desk, service_book *book, int k, base_messages *messages)
 {
 	const struct service_act act = by("ada");
@@ -426,13 +427,12 @@ static bool first_in_book(struct desk *desk, service_book *book, int k, base_mes
 	    put(book, "person", "bo", person_who("Bo", "operate"), messages) &&
 	    put(book, "person", "dee", person_who("Dee", "check"), messages) &&
 	    put(book, "person", "cy", person_who("Cy", "issue"), messages) &&
-	    put(book, "limits", "L0",
-		json_pack("{ss s[{ss sf ss ss}]}", "from", "2020-01-01", "limits", "name",
-			  "equipment_certificates", "value", 0.0, "unit", "1", "source",
-			  "of tests"),
-		messages) &&
 	    put(book, "thermometer", "T1",
 		json_pack("{s{sf} ss}", "job", "nominal_ohm", 25.5, "state", "in service"),
+		messages) &&
+	    put(book, "limits", "acts",
+		json_pack("{ss s[{ss si ss ss}]}", "from", "2020-01-01", "limits", "name",
+			  "equipment_certificates", "value", 0, "unit", "1", "source", "of tests"),
 		messages) &&
 	    service_book_change(book, &act, "laboratory", "laboratory", scope, 0, messages);
 
