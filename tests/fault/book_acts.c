@@ -135,7 +135,7 @@ static bool transcribe_in_book(struct desk *desk, service_book *book, int k,
 	g_autofree char *visit = named("V", k);
 	g_autofree char *old = g_build_filename(desk->folder, "old.csv", NULL);
 	g_autofree char *map = g_build_filename(desk->folder, "map.yaml", NULL);
-	const struct service_transcription t = { visit, old, NULL, map };
+	const struct service_transcription t = { .visit = visit, .file = old, .map = map };
 	size_t n;
 
 	return service_book_transcribe(book, &act, &t, &n, messages);
@@ -148,7 +148,9 @@ static bool plan_in_book(struct desk *desk, service_book *book, int k, base_mess
 	const struct service_act act = by("ada");
 	g_autofree char *id = named("PL", k);
 	g_autoptr(GString) steps = g_string_new(NULL);
-	const struct service_plan plan = { id, "T1", NULL, subranges, false };
+	const struct service_plan plan = { .calibration = id,
+					   .thermometer = "T1",
+					   .subranges = subranges };
 
 	(void)desk;
 	return service_calibration_plan(book, &act, &plan, steps, messages);
@@ -364,9 +366,13 @@ static bool create_database(struct desk *desk, int k, base_messages *messages)
 static bool create(struct desk *desk, int k, base_messages *messages)
 {
 	g_autofree char *path = create_place(desk, k);
-	const struct service_beginning b = {
-		path, "Hollowmere Thermometry", "1 Mere Lane", "ada", "Ada", true, TIME_US
-	};
+	const struct service_beginning b = { .where = path,
+					     .laboratory = "Hollowmere Thermometry",
+					     .address = "1 Mere Lane",
+					     .person = "ada",
+					     .name = "Ada",
+					     .simulated = true,
+					     .time_us = TIME_US };
 
 	return service_book_create(&b, messages);
 }
