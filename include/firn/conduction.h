@@ -156,10 +156,10 @@ void firn_transient_free(struct firn_transient *transient); /* NULL is accepted 
 /*
  * firn_transient_run - go on until until_s.
  *
- * Steps are chosen so that no cell's temperature departs by more than accuracy_K from what a steady
- * rate of change would make of it, no front moves by more than half a cell, and where it comes to
- * is found twice within 5 % of a cell. accuracy_K: 0.1 % of the largest difference of temperature
- * is a good one.
+ * Every step is made once and in two halves. It is short enough when temperatures of both differ by
+ * accuracy_K at most, fronts by 5 % of a cell, and when no front moves by more than half a cell.
+ * Where nothing freezes Richardson's rule makes the answer one of second order in time; accuracy_K
+ * of 0.1 % of the largest difference of temperature is a good one.
  *
  * Status:
  *   FIRN_E_DOMAIN     until_s lies before the time reached, or accuracy_K is not above 0
@@ -187,10 +187,10 @@ enum firn_status firn_transient_hold(struct firn_transient *transient, size_t re
  *
  * The course is computed twice: on the body's grid, and on one halved once less with steps twice as
  * long. halvings must be 1 at least; times ascend from 0. ret[i*n + j]: probe j at time i.
- * The error is the difference between the two: that of the coarser one, of which the finer has half
- * or less where the course is smooth. With freezing the order moves between 1 and 2 with the place
- * of the front in its cell, so nothing is taken off (docs/methods/heat.md); `order` is NaN.
- * Status: as above.
+ * The error is the largest difference between the two so far: that of the coarser one, of which the
+ * finer has half or less where the course is smooth. With freezing the order moves between 1 and 2
+ * with the place of the front in its cell, so nothing is taken off (docs/methods/heat.md), and it
+ * is an estimate, no bound; `order` is NaN. Status: as above.
  */
 enum firn_status firn_conduction_in_time(const struct firn_body *body, double accuracy_K,
 					 size_t n_times, const double *times_s, size_t n,

@@ -50,14 +50,15 @@ enum firn_status firn_conduction_in_time(const struct firn_body *body, double ac
 			values + n_times * n, &energy);
 	if (status == FIRN_OK)
 		status = course(body, accuracy_K, n_times, times_s, n, probes, values, &energy);
-	if (status == FIRN_OK) {
-		for (size_t k = 0; k < n_times * n; k++)
-			ret[k] = (struct firn_answer){ values[k],
-						       fabs(values[k] - values[n_times * n + k]),
-						       (double)NAN };
-		if (ret_energy != NULL)
-			*ret_energy = energy;
+	for (size_t k = 0; k < n_times * n && status == FIRN_OK; k++) {
+		const double error = fabs(values[k] - values[n_times * n + k]);
+
+		ret[k] =
+		    (struct firn_answer){ values[k], k < n ? error : fmax(error, ret[k - n].error),
+					  (double)NAN };
 	}
+	if (status == FIRN_OK && ret_energy != NULL)
+		*ret_energy = energy;
 	free(values);
 	return status;
 }

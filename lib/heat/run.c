@@ -13,7 +13,7 @@
 static const double shrink = 0.25;      /* of the steps within one */
 static const double most_growth = 1.5;  /* from one step to the next */
 static const double least_growth = 0.2; /* of a step that is tried again */
-static const double front_leaps = 0.03; /* of a cell: a front from where a smooth course has it */
+static const double front_leaps = 0.05; /* of a cell: a front from where a smooth course has it */
 static const double front_moves = 0.5;  /* of a cell, in one step */
 static const double shortest = 1e-12;   /* of the time reached: no step can be made */
 
@@ -108,29 +108,27 @@ static double excess(const struct firn_transient *t, double accuracy_K)
 	return most;
 }
 
-static double temperature(const struct firn_transient *t, size_t cell)
+/*
+ * Richardson in time: two halves have half the error of the whole. Heat is kept by it, as it is by
+ * both. Not where something freezes: there 1 % of a cell's latent heat is worth a kelvin, and what
+ * is taken off would make hot spots of fronts that are a little apart.
+ */
+static void extrapolate(struct firn_transient *t, const struct firn_energy *once)
 {
-	const double h = t->h_J[cell], latent = t->latent_J[cell];
-
-	if (h < 0 || latent == 0)
-		return t->melt_K[cell] + h / t->c_solid[cell];
-	return t->melt_K[cell] + (h > latent ? (h - latent) / t->c_liquid[cell] : 0);
-}
-
-/* Richardson in time: two halves have half the error of the whole. Heat is kept by it, as it is by
-   both. */
-static void extrapolate(struct firn_transient *t, const struct firn_energy *once, double step_s)
-{
-	for (size_t cell = 0; cell < t->cells; cell++) {
-		if (!(t->c_solid[cell] < INFINITY))
-			continue;
-		t->h_J[cell] += t->h_J[cell] - t->h_once[cell];
-		t->field->t_K[cell] = temperature(t, cell);
-		t->h_rate[cell] = (t->h_J[cell] - t->h_old[cell]) / step_s;
-	}
+	for (size_t cell = 0; cell < t->cells; cell++)
+		if (t->c_solid[cell] < INFINITY) {
+			t->h_J[cell] += t->h_J[cell] - t->h_once[cell];
+			t->field->t_K[cell] = t->h_J[cell] / t->c_solid[cell];
+		}
 	t->energy.entered += t->energy.entered - once->entered;
 	t->energy.generated += t->energy.generated - once->generated;
 	t->energy.exchanged += t->energy.exchanged - once->exchanged;
+}
+
+static void keep_rates(struct firn_transient *t, double step_s)
+{
+	for (size_t cell = 0; cell < t->cells; cell++)
+		t->h_rate[cell] = (t->h_J[cell] - t->h_old[cell]) / step_s;
 }
 
 /* False: no step is short enough. */
@@ -148,7 +146,9 @@ static bool step(struct firn_transient *t, double most_s, double accuracy_K)
 		const double next = 0.9 / sqrt(fmax(too_far, 1e-6));
 
 		if (solved && too_far <= 1) {
-			extrapolate(t, &once, step_s);
+			if (!t->freezes)
+				extrapolate(t, &once);
+			keep_rates(t, step_s);
 			/* A step cut short to end in time says little of the next. */
 			t->pace_s = fmax(is_whole ? t->pace_s : 0,
 					 step_s * fmin(fmax(next, least_growth), most_growth));

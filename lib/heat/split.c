@@ -6,6 +6,7 @@
 #include "lib/heat/transient.h"
 
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 /* Where element k of line l stands in arrays over cells, and which face lies below it. */
@@ -14,22 +15,95 @@ struct way {
 	size_t step, next; /* from cell to cell, from line to line */
 	size_t face_step, face_next;
 	const double *g;
+	const struct lines_constants *of; /* packed: eight lines after eight lines */
 	enum firn_side low, high;
 };
 
-static struct way along_r(const struct field *f)
+static size_t way_line(const struct way *w, size_t first, size_t l)
 {
-	const struct mesh *m = f->mesh;
-
-	return (struct way){ m->nr, m->nz, 1, m->nr, 1, m->nr + 1, f->g_r, FIRN_INNER, FIRN_OUTER };
+	return first + l < w->lines ? first + l : w->lines - 1;
 }
 
-static struct way along_z(const struct field *f)
+static struct way along_r(const struct firn_transient *t)
 {
-	const struct mesh *m = f->mesh;
+	const struct mesh *m = t->field->mesh;
 
-	return (struct way){ m->nz, m->nr, m->nr, 1, m->nr, 1, f->g_z, FIRN_BOTTOM, FIRN_TOP };
+	return (struct way){ .n = m->nr,
+			     .lines = m->nz,
+			     .step = 1,
+			     .next = m->nr,
+			     .face_step = 1,
+			     .face_next = m->nr + 1,
+			     .g = t->field->g_r,
+			     .of = &t->packed_r,
+			     .low = FIRN_INNER,
+			     .high = FIRN_OUTER };
 }
+
+static struct way along_z(const struct firn_transient *t)
+{
+	const struct mesh *m = t->field->mesh;
+
+	return (struct way){ .n = m->nz,
+			     .lines = m->nr,
+			     .step = m->nr,
+			     .next = 1,
+			     .face_step = m->nr,
+			     .face_next = 1,
+			     .g = t->field->g_z,
+			     .of = &t->packed_z,
+			     .low = FIRN_BOTTOM,
+			     .high = FIRN_TOP };
+}
+
+/* ---- constants in the order of lines ---- */
+
+static bool pack_along(const struct firn_transient *t, const struct way *w,
+		       struct lines_constants *ret)
+{
+	const size_t blocks = (w->lines + LINES - 1) / LINES, n = blocks * LINES * w->n;
+
+	ret->c_solid = calloc(n, sizeof(double));
+	ret->c_liquid = calloc(n, sizeof(double));
+	ret->latent = calloc(n, sizeof(double));
+	ret->melt = calloc(n, sizeof(double));
+	if (ret->c_solid == NULL || ret->c_liquid == NULL || ret->latent == NULL ||
+	    ret->melt == NULL)
+		return false;
+	for (size_t x = 0; x < n; x++) {
+		const size_t k = x / LINES % w->n, first = x / LINES / w->n * LINES;
+		const size_t cell = way_line(w, first, x % LINES) * w->next + k * w->step;
+
+		ret->c_solid[x] = t->c_solid[cell];
+		ret->c_liquid[x] = t->c_liquid[cell];
+		ret->latent[x] = t->latent_J[cell];
+		ret->melt[x] = t->melt_K[cell];
+	}
+	return true;
+}
+
+bool split_prepare(struct firn_transient *t)
+{
+	const struct way r = along_r(t), z = along_z(t);
+
+	return pack_along(t, &r, &t->packed_r) && pack_along(t, &z, &t->packed_z);
+}
+
+static void release_packed(struct lines_constants *c)
+{
+	free(c->c_solid);
+	free(c->c_liquid);
+	free(c->latent);
+	free(c->melt);
+}
+
+void split_release(struct firn_transient *t)
+{
+	release_packed(&t->packed_r);
+	release_packed(&t->packed_z);
+}
+
+/* ---- one step ---- */
 
 static double ambient(const struct mesh *m, enum firn_side side, size_t k)
 {
@@ -42,49 +116,53 @@ static double ambient(const struct mesh *m, enum firn_side side, size_t k)
 static void gather(struct firn_transient *t, const struct way *w, size_t first, double tau_s)
 {
 	struct lines *s = &t->lines;
+	const size_t packed = first * w->n;
+	size_t cell[LINES], face[LINES];
 
 	s->n = w->n;
+	s->of = (struct lines_constants){ w->of->c_solid + packed, w->of->c_liquid + packed,
+					  w->of->latent + packed, w->of->melt + packed };
 	for (size_t l = 0; l < LINES; l++) {
-		const size_t line = first + l < w->lines ? first + l : w->lines - 1;
-		const size_t cell0 = line * w->next, face0 = line * w->face_next;
+		const size_t line = way_line(w, first, l);
 
-		for (size_t k = 0; k < w->n; k++) {
-			const size_t cell = cell0 + k * w->step, x = k * LINES + l;
-
-			s->c_solid[x] = t->c_solid[cell];
-			s->c_liquid[x] = t->c_liquid[cell];
-			s->latent[x] = t->latent_J[cell];
-			s->melt[x] = t->melt_K[cell];
-			s->h[x] = s->b[x] = t->h_J[cell];
-			s->t[x] = t->field->t_K[cell];
-			s->g[x] = tau_s * w->g[face0 + k * w->face_step];
-		}
-		s->g[w->n * LINES + l] = tau_s * w->g[face0 + w->n * w->face_step];
+		cell[l] = line * w->next;
+		face[l] = line * w->face_next;
 		s->first[l] = ambient(t->field->mesh, w->low, line);
 		s->last[l] = ambient(t->field->mesh, w->high, line);
 	}
+	for (size_t k = 0; k <= w->n; k++)
+		for (size_t l = 0; l < LINES; l++) {
+			const size_t at = cell[l] + k * w->step, x = k * LINES + l;
+
+			s->g[x] = tau_s * w->g[face[l] + k * w->face_step];
+			if (k < w->n) {
+				s->h[x] = s->b[x] = t->h_J[at];
+				s->t[x] = t->field->t_K[at];
+			}
+		}
 }
 
 static void scatter(struct firn_transient *t, const struct way *w, size_t first)
 {
 	const struct lines *s = &t->lines;
+	const size_t many = w->lines - first < LINES ? w->lines - first : LINES;
 
-	for (size_t l = 0; l < LINES && first + l < w->lines; l++)
-		for (size_t k = 0; k < w->n; k++) {
-			const size_t cell = (first + l) * w->next + k * w->step, x = k * LINES + l;
+	for (size_t k = 0; k < w->n; k++)
+		for (size_t l = 0; l < many; l++) {
+			const size_t at = (first + l) * w->next + k * w->step, x = k * LINES + l;
 
-			if (t->c_solid[cell] < INFINITY) {
-				t->h_J[cell] = s->h[x];
-				t->field->t_K[cell] = s->t[x];
-			}
+			t->h_J[at] = s->h[x]; /* of what is held: never read */
+			t->field->t_K[at] = s->t[x];
 		}
 }
 
 static bool solve_along(struct firn_transient *t, const struct way *w, double tau_s)
 {
+	lines_solver *const solve = lines_best();
+
 	for (size_t first = 0; first < w->lines; first += LINES) {
 		gather(t, w, first, tau_s);
-		if (!lines_solve(&t->lines))
+		if (!solve(&t->lines))
 			return false;
 		scatter(t, w, first);
 	}
@@ -133,7 +211,7 @@ static double entered_by(const struct firn_transient *t, const struct gate *gate
 bool split_step(struct firn_transient *t, double tau_s)
 {
 	const struct field *f = t->field;
-	const struct way r = along_r(f), z = along_z(f);
+	const struct way r = along_r(t), z = along_z(t);
 
 	flows_along_z(t, tau_s);
 	for (size_t cell = 0; cell < t->cells; cell++)

@@ -19,6 +19,7 @@ void firn_transient_free(struct firn_transient *t)
 	free(t->gates_r);
 	free(t->gates_z);
 	lines_release(&t->lines);
+	split_release(t);
 	free(t->h_rate);
 	free(t->t_old);
 	free(t->h_old);
@@ -88,6 +89,7 @@ static enum firn_status fill(struct firn_transient *t)
 			t->c_liquid[cell] = mass_kg * c->cp_liquid_J_per_kgK;
 			t->latent_J[cell] = mass_kg * c->latent_J_per_kg;
 			t->melt_K[cell] = c->freezing_K;
+			t->freezes = true;
 		}
 		t->h_J[cell] = enthalpy_at(x, mass_kg);
 		t->h_start[cell] = t->h_J[cell];
@@ -189,6 +191,8 @@ enum firn_status firn_transient_new(const struct firn_body *body, struct firn_tr
 		status = FIRN_E_MEMORY;
 	if (status == FIRN_OK)
 		status = fill(t);
+	if (status == FIRN_OK && !split_prepare(t))
+		status = FIRN_E_MEMORY;
 	if (status != FIRN_OK) {
 		firn_transient_free(t);
 		return status;
@@ -264,7 +268,8 @@ struct firn_energy firn_transient_energy(const struct firn_transient *t)
 
 	energy.stored = 0;
 	for (size_t cell = 0; cell < t->cells; cell++)
-		energy.stored += t->h_J[cell] - t->h_start[cell];
+		if (t->c_solid[cell] < INFINITY)
+			energy.stored += t->h_J[cell] - t->h_start[cell];
 	return energy;
 }
 

@@ -17,6 +17,7 @@ enum drawn { DRAWN_SOLID, DRAWN_LIQUID, DRAWN_FRONT };
 struct firn_transient {
 	struct field *field; /* t_K at the time reached; conductances of the last step */
 	size_t cells;
+	bool freezes;               /* something in it does */
 	double *h_J;                /* of each cell; 0: solid at its freezing point, or t_K 0 */
 	double *c_solid, *c_liquid; /* J/K; INFINITY: held */
 	double *latent_J, *melt_K;
@@ -24,6 +25,7 @@ struct firn_transient {
 	size_t n_gates_r, n_gates_z;
 	struct gate *gates_r, *gates_z;
 	struct lines lines;
+	struct lines_constants packed_r, packed_z; /* the constants, in the order of lines */
 
 	/* Of the step before: for where fronts will be. */
 	double *h_rate; /* W into cells */
@@ -39,6 +41,10 @@ struct firn_transient {
 	double *t_once, *h_once; /* what it came to when made at once */
 	double *h_start;         /* at 0 s, by cell: a difference of sums would be their rounding */
 };
+
+/* packed_r, packed_z; false: no memory. */
+bool split_prepare(struct firn_transient *t);
+void split_release(struct firn_transient *t);
 
 /* One split step of tau: false, and the state is nonsense, when it was too long. */
 bool split_step(struct firn_transient *t, double tau_s);
