@@ -190,6 +190,11 @@ static const struct lab_field equipment_certificate[] = {
 };
 
 /* 6.4.10: intermediate checks. */
+static const struct lab_field checked_ratio[] = {
+	TEXT("of", true, "what was compared: R-100-3 : R-100-4, both in series : R-25-1, ..."),
+	NUMBER("ratio", true, 0, 1e6, "as the bridge read it, corrected for nothing"),
+	END,
+};
 static const struct lab_field equipment_check[] = {
 	REFERENCE("equipment", true, ANY_EQUIPMENT, "what was checked"),
 	CHOICE("check", true, "ratio one|complement|combination|value|other", "by which check"),
@@ -198,6 +203,9 @@ static const struct lab_field equipment_check[] = {
 	NUMBER("expected", true, -INFINITY, INFINITY, "same unit"),
 	NUMBER("u", true, 0, INFINITY, "standard uncertainty of the difference"),
 	TEXT("unit", true, "of the three numbers"),
+	LIST("ratios", false, checked_ratio,
+	     "what found rests on, in unit 1. Ratio one: the one; complement: both ways round; "
+	     "combination: each part and last the whole in series"),
 	CHOICE("verdict", true, "passed|failed", "by the limit below"),
 	NUMBER("limit", true, 0, INFINITY, "of the difference"),
 	TEXT("limit_source", true, "where the limit comes from"),

@@ -256,6 +256,65 @@ static void check_verdict(struct check *check, const json_t *body)
 		      "has failed");
 }
 
+static double ratio_at(const json_t *ratios, size_t i)
+{
+	return json_number_value(json_object_get(json_array_get(ratios, i), "ratio"));
+}
+
+/* How far the ratios of a check are from what they must be: 1 against itself; A : B times B : A is
+   1; the parts of a series add up. NaN: there are too few or too many of them. */
+static double off_of(const char *check, const json_t *ratios)
+{
+	const size_t n = json_array_size(ratios);
+	double sum = 0.0;
+
+	if (g_strcmp0(check, "ratio one") == 0 && n == 1)
+		return ratio_at(ratios, 0) - 1.0;
+	if (g_strcmp0(check, "complement") == 0 && n == 2)
+		return ratio_at(ratios, 0) * ratio_at(ratios, 1) - 1.0;
+	for (size_t i = 0; i + 1 < n; i++)
+		sum += ratio_at(ratios, i);
+	return g_strcmp0(check, "combination") == 0 && n > 2 ? ratio_at(ratios, n - 1) - sum
+							     : (double)NAN;
+}
+
+#define RATIO_DIGITS 1e-11 /* more than bridges print */
+
+/* What was found is what the ratios give. */
+static void check_ratios(struct check *check, const json_t *body)
+{
+	const json_t *ratios = json_object_get(body, "ratios");
+	const double stated = json_number_value(json_object_get(body, "found")) -
+			      json_number_value(json_object_get(body, "expected"));
+	const double off = off_of(json_string_value(json_object_get(body, "check")), ratios);
+	g_autofree char *text = NULL;
+
+	if (ratios == NULL)
+		return;
+	if (isnan(off))
+		text = g_strdup("are one for ratio one, two for complement, the parts and the "
+				"whole (three or more) for combination; no other check has them");
+	else if (g_strcmp0(json_string_value(json_object_get(body, "unit")), "1") != 0)
+		text = g_strdup("are in unit 1, and so must be found, expected, u and limit");
+	else if (!(fabs(stated - off) <= RATIO_DIGITS))
+		text = g_strdup_printf("are off by %.3g, and found less expected is %.3g; one of "
+				       "them is wrong",
+				       off, stated);
+	if (text != NULL)
+		wrong(check, "ratios", text);
+}
+
+/* A value never enters without its uncertainty. */
+static void check_standard_value(struct check *check, const json_t *body)
+{
+	const json_t *job = json_object_get(body, "job");
+
+	if (json_object_get(job, "ohm") != NULL && json_object_get(job, "u_ohm") == NULL)
+		wrong(check, "job.u_ohm",
+		      "is missing; a value never enters without its uncertainty (a standard one, "
+		      "U/k of the certificate)");
+}
+
 /* What no single field can tell. */
 static void check_together(struct check *check, const struct lab_kind *kind, const json_t *body)
 {
@@ -270,8 +329,12 @@ static void check_together(struct check *check, const struct lab_kind *kind, con
 		wrong(check, "decision", "is missing; say what was decided when closing");
 	if (strcmp(kind->name, "limits") == 0)
 		check_limits(check, body);
-	if (strcmp(kind->name, "equipment check") == 0)
+	if (strcmp(kind->name, "equipment check") == 0) {
 		check_verdict(check, body);
+		check_ratios(check, body);
+	}
+	if (strcmp(kind->name, "resistor") == 0)
+		check_standard_value(check, body);
 }
 
 bool lab_record_check(const struct lab_kind *kind, const json_t *body, const char *label,

@@ -1,5 +1,6 @@
 #!/usr/bin/python3
 """The gates of a release: each names thing, value, limit and source, and opens by a decision only."""
+import json
 import pathlib
 import re
 import sys
@@ -236,6 +237,28 @@ def stay(book, calibration, visits, water, gallium):
         book.change("visit", f"{calibration}/{visit}", realisation=gallium if visit == "2" else water)
 
 
+def test_own_certificate(tap, book):
+    """31-001 has certificate C-1, of 1 June 2031; the thermometer comes back in August."""
+    with tap.case("where a receipt doesn't say it, the last R(TPW) is that of the book's certificate"):
+        example = JOB.parent
+        (book.folder / "readings.csv").write_text(
+            (example / "readings.csv").read_text(encoding="utf-8").replace("2031-03-", "2031-09-"),
+            encoding="utf-8")
+        again = book.folder / "again.yaml"
+        again.write_bytes(JOB.read_bytes())
+        run = book.say("job", again, "31-002")
+        tap.equal("job", (run.status, run.err), (0, ""))
+        path = book.folder / "result.json"
+        book.say("certificate", "C-1", "--result", path, who=None)
+        last_ohm = json.loads(path.read_text(encoding="utf-8"))["r_tpw"]["sequence"][-1]["ohm"]["value"]
+        tap.equal("receipt", book.put("receipt", "R8", receipt(
+            time="2031-08-15T09:00:00Z", r_tpw_ohm=r_tpw(last_ohm, -7.5))).status, 0)
+        (state, said), = of(book, "receipt", "31-002")
+        tap.equal("passed", (state, "last certificate C-1 by 7.5 mK" in said), ("passed", True))
+        book.put("receipt", "R8", receipt(time="2031-05-15T09:00:00Z", r_tpw_ohm=25.5))
+        tap.equal("before that there was none", of(book, "receipt", "31-002")[0][0], "not judged")
+
+
 def test_check_thermometers(tap, book):
     def states():
         return [state for state, _ in of(book, "check thermometers", "31-100")]
@@ -314,6 +337,7 @@ def main():
         test_treatment(tap, book)
         test_equipment(tap, book)
         test_decision(tap, book)
+        test_own_certificate(tap, book)
         test_check_thermometers(tap, book)
     return tap.done()
 

@@ -63,6 +63,36 @@ def overdue(tap, book):
                                                      "certificate ended on 2020-06-01\n"))
 
 
+def checks(tap, book):
+    """Figures by hand: 0.99999998 - 1; 0.8 x 1.25000001 - 1; 1.00000003 - (0.25 + 0.75)."""
+    def put(check, off, *ratios, **members):
+        return book.put("equipment check", f"K-{check[:4]}", {
+            "equipment": "B-1", "check": check, "time": "2026-10-01T08:00:00Z", "found": off,
+            "expected": 0, "u": 5e-9, "unit": "1", "limit": 1e-7, "limit_source": "quality manual",
+            "verdict": "passed", "ratios": [{"of": "R-1 : R-2", "ratio": r} for r in ratios],
+            **members})
+    with tap.case("what a check of a bridge found is what its ratios give"):
+        book.put("bridge", "B-1", {"state": "in service", "job": {}})
+        right = (("ratio one", -2e-8, 0.99999998), ("complement", 8e-9, 0.8, 1.25000001),
+                 ("combination", 3e-8, 0.25, 0.75, 1.00000003))
+        for check, off, *ratios in right:
+            run = put(check, off, *ratios)
+            tap.equal(check, (run.status, run.err), (0, ""))
+            tap.equal("with the whole ratio", put(check, 1 + off, *ratios, expected=1).status, 0)
+            run = put(check, off + 1e-10, *ratios)
+            tap.equal("another figure", (run.status, "one of them is wrong" in run.err), (2, True))
+            run = put(check, off, ratios[0], 1.0) if check != "complement" else put(check, off, 1.0)
+            tap.equal("another number of them",
+                      (run.status, "are one for ratio one, two for" in run.err), (2, True))
+        run = put("value", 0, 1.0)
+        tap.equal("no ratios of a value", (run.status, "no other check has them" in run.err), (2, True))
+        run = put("ratio one", -0.02, 0.99999998, unit="ppm", limit=1)
+        tap.equal("in another unit", (run.status, "are in unit 1" in run.err), (2, True))
+    with tap.case("a resistor's value has its uncertainty"):
+        run = book.put("resistor", "R-9", {"state": "in service", "job": {"ohm": 100}})
+        tap.equal("without", (run.status, "job.u_ohm is missing" in run.err), (2, True))
+
+
 def simulated(tap, book):
     with tap.case("a real book refuses what was simulated"):
         job = book.folder / "job.yaml"
@@ -97,6 +127,7 @@ def main():
             run = book.begin()
             tap.equal("begun", (run.status, run.err), (0, ""))
         reasons(tap, book)
+        checks(tap, book)
         overdue(tap, book)
         simulated(tap, book)
     return tap.done()

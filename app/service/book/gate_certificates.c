@@ -100,7 +100,8 @@ static void judge_u(const struct search *search, const struct standard *s, doubl
 
 static void judge(const struct search *search)
 {
-	const double asked = service_limit_named(search->g->limits, "equipment_certificates")->value;
+	const double asked =
+	    service_limit_named(search->g->limits, "equipment_certificates")->value;
 
 	for (guint i = 0; asked >= 1.0 && i < search->standards->len; i++)
 		judge_number(search, &g_array_index(search->standards, struct standard, i));

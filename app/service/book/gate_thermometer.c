@@ -18,7 +18,7 @@ struct judged {
 static void judge_receipt(const struct judged *j)
 {
 	const double now_ohm = service_book_number_of(j->past.receipt, "r_tpw_ohm"),
-		     last_ohm = service_book_number_of(j->past.receipt, "last_r_tpw_ohm");
+		     last_ohm = j->past.last_ohm;
 	const struct service_limit *limit = service_limit_named(j->g->limits, "r_tpw_received_mK");
 	struct service_gate gate = { .name = "receipt", .value = LAB_NOT_GIVEN };
 
@@ -30,14 +30,16 @@ static void judge_receipt(const struct judged *j)
 		gate.limit = limit->value;
 		gate.unit = g_strdup("mK");
 		gate.source = service_limit_source(limit);
-		gate.what = g_strdup_printf("R(TPW) as received (receipt %s) lies from that of "
-					    "the last certificate by",
-					    j->past.receipt_id);
+		gate.what = g_strdup_printf(
+		    "R(TPW) as received (receipt %s) lies from that of the last certificate%s%s by",
+		    j->past.receipt_id, j->past.last_certificate != NULL ? " " : "",
+		    j->past.last_certificate != NULL ? j->past.last_certificate : "");
 	} else {
 		gate.state = SERVICE_GATE_NOT_JUDGED;
-		gate.what = g_strdup_printf("receipt %s doesn't state R(TPW) both as received and "
-					    "of the last certificate",
-					    j->past.receipt_id);
+		gate.what =
+		    g_strdup_printf("receipt %s doesn't state R(TPW) as received, or that of "
+				    "the last certificate is neither in it nor in this book",
+				    j->past.receipt_id);
 	}
 	service_gate_add(j->g, &gate);
 }

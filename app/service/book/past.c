@@ -4,6 +4,9 @@
 #include "app/calc/check_standard.h"
 #include "app/service/book/members.h"
 
+#include <math.h>
+#include <string.h>
+
 struct search {
 	const char *thermometer;
 	int64_t before_us;
@@ -56,6 +59,76 @@ static bool note_treatment(const struct store_entry *entry, void *data, GError *
 	return true;
 }
 
+/* ---- the last certificate ---- */
+
+/* R(TPW) that a certificate states: the last of its sequence. */
+static double certified_ohm(service_book *book, const json_t *certificate)
+{
+	const char *sha256 = service_book_text(certificate, "result");
+	g_autoptr(GBytes) bytes = sha256 != NULL ? store_get_file(book->store, sha256, NULL) : NULL;
+	gsize n = 0;
+	const char *text = bytes != NULL ? g_bytes_get_data(bytes, &n) : NULL;
+	json_t *result = text != NULL ? json_loadb(text, n, 0, NULL) : NULL;
+	const json_t *sequence = json_object_get(json_object_get(result, "r_tpw"), "sequence");
+	const size_t len = json_array_size(sequence);
+	const double ohm =
+	    len > 0 ? service_book_number_of(
+			  json_object_get(json_array_get(sequence, len - 1), "ohm"), "value")
+		    : (double)NAN;
+
+	json_decref(result);
+	return ohm;
+}
+
+struct latest {
+	service_book *book;
+	const char *thermometer, *before; /* a day */
+	char *date, *number;
+	double ohm;
+};
+
+static bool note_certificate(const struct store_entry *entry, void *data, GError **error)
+{
+	struct latest *l = data;
+	json_t *body = json_loads(entry->body, 0, NULL), *calibration = NULL;
+	const char *date = service_book_text(body, "date");
+
+	(void)error;
+	if (g_strcmp0(service_book_text(body, "state"), "issued") == 0 &&
+	    strcmp(date, l->before) <= 0 && (l->date == NULL || strcmp(date, l->date) > 0))
+		calibration = service_book_look(l->book, "calibration",
+						service_book_text(body, "calibration"));
+	if (g_strcmp0(service_book_text(calibration, "thermometer"), l->thermometer) == 0) {
+		g_free(l->date);
+		g_free(l->number);
+		l->date = g_strdup(date);
+		l->number = g_strdup(entry->id);
+		l->ohm = certified_ohm(l->book, body);
+	}
+	json_decref(calibration);
+	json_decref(body);
+	return true;
+}
+
+static bool look_back(service_book *book, const char *thermometer, struct service_past *past,
+		      GError **error)
+{
+	char day[BASE_TIME_SIZE];
+	struct latest latest = { book, thermometer, day, NULL, NULL, NAN };
+	bool good;
+
+	past->last_ohm = service_book_number_of(past->receipt, "last_r_tpw_ohm");
+	if (past->receipt == NULL || !isnan(past->last_ohm))
+		return true;
+	base_time_print(past->received_us, day);
+	day[10] = '\0';
+	good = store_each(book->store, "certificate", note_certificate, &latest, error);
+	past->last_ohm = latest.ohm;
+	past->last_certificate = latest.number;
+	g_free(latest.date);
+	return good;
+}
+
 static int by_time(const void *a, const void *b)
 {
 	const struct service_treatment *x = a, *y = b;
@@ -75,10 +148,12 @@ bool service_past_of(service_book *book, const char *thermometer, int64_t before
 	GError *error = NULL;
 
 	*ret = (struct service_past){ .received_us = BASE_NO_TIME,
+				      .last_ohm = NAN,
 				      .treatments = g_array_new(FALSE, FALSE,
 								sizeof(struct service_treatment)) };
 	g_array_set_clear_func(ret->treatments, clear_treatment);
 	if (store_each(book->store, "receipt", note_receipt, &search, &error) &&
+	    look_back(book, thermometer, ret, &error) &&
 	    store_each(book->store, "heat treatment", note_treatment, &search, &error)) {
 		g_array_sort(ret->treatments, by_time);
 		return true;
@@ -91,6 +166,7 @@ void service_past_clear(struct service_past *past)
 {
 	json_decref(past->receipt);
 	g_free(past->receipt_id);
+	g_free(past->last_certificate);
 	g_clear_pointer(&past->treatments, g_array_unref);
-	*past = (struct service_past){ NULL, NULL, 0, NULL };
+	*past = (struct service_past){ .last_ohm = NAN };
 }

@@ -15,7 +15,11 @@ struct service_past {
 	json_t *receipt; /* the latest before the time; NULL: there is none */
 	char *receipt_id;
 	int64_t received_us;
-	GArray *treatments; /* struct service_treatment since then, by time */
+	double last_ohm; /* R(TPW) before: as the receipt states it, or else of the last certificate
+			    that this book issued before; NaN: neither */
+	char
+	    *last_certificate; /* of this book, where last_ohm comes from it; NULL: the receipt's */
+	GArray *treatments;    /* struct service_treatment since then, by time */
 };
 
 /* False with messages when the book can't be read. Release with service_past_clear in any case. */

@@ -46,7 +46,7 @@ static void period(service_book *book, const json_t *calibration, int64_t *ret_f
 static void tell_receipt(const struct service_past *past, json_t *job, json_t *report)
 {
 	const double now_ohm = service_book_number_of(past->receipt, "r_tpw_ohm"),
-		     last_ohm = service_book_number_of(past->receipt, "last_r_tpw_ohm");
+		     last_ohm = past->last_ohm;
 	g_autoptr(GString) text = g_string_new("Received ");
 	char day[BASE_TIME_SIZE];
 
