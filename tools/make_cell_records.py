@@ -97,7 +97,9 @@ def write_comparison(file, stepped):
                       "kind: cell comparison", "title: Water cells of Hollowmere, 2028 to 2032", "point: H2O",
                       "cells:", *cells,
                       "datum: {cell: W3, value_uK: {value: -5, u: 18}, source: certificate of the institute 2027-118}",
-                      "differences:", *entered(comparisons(), stepped), ""])
+                      "report:", "  cell: W4", "  laboratory: Hollowmere Temperature Laboratory",
+                      "  place: Hollowmere", "  item: Large triple-point-of-water cell W4 of borosilicate glass",
+                      "  measured_by: I. Quill", "differences:", *entered(comparisons(), stepped), ""])
     COMPARISONS.mkdir(exist_ok=True)
     (COMPARISONS / f"{file}.yaml").write_text(text, encoding="utf-8")
 

@@ -90,6 +90,16 @@ static struct lab_estimate estimate(struct firn_node x)
 	return e;
 }
 
+static void tell_whole(struct compare_work *w, size_t i, struct lab_compared_value *ret)
+{
+	if (w->isotopes[i].index == 0)
+		return;
+	ret->whole_K = estimate(firn_add(w->result.value_K[i], w->isotopes[i]));
+	ret->whole_k =
+	    firn_coverage_factor(COVERAGE, isinf(ret->whole_K.dof) ? 0.0 : ret->whole_K.dof);
+	ret->whole_U_K = ret->whole_k * ret->whole_K.u;
+}
+
 static void tell_values(struct compare_work *w)
 {
 	for (guint i = 0; i < w->record->cells->len; i++) {
@@ -99,12 +109,16 @@ static void tell_values(struct compare_work *w)
 		struct lab_compared_value x = {
 			.K = estimate(w->result.value_K[i]),
 			.K_per_year = { LAB_NOT_GIVEN, LAB_NOT_GIVEN, LAB_NOT_GIVEN },
+			.whole_K = { LAB_NOT_GIVEN, LAB_NOT_GIVEN, LAB_NOT_GIVEN },
+			.whole_k = LAB_NOT_GIVEN,
+			.whole_U_K = LAB_NOT_GIVEN,
 		};
 
 		if (rate.index != 0)
 			x.K_per_year = estimate(rate);
 		x.k = firn_coverage_factor(COVERAGE, isinf(x.K.dof) ? 0.0 : x.K.dof);
 		x.U_K = x.k * x.K.u;
+		tell_whole(w, i, &x);
 		x.budget_ratio = x.K.value / hypot(x.K.u, cell->u_budget_K);
 		g_array_append_val(w->ret->values, x);
 	}

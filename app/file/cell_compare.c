@@ -340,6 +340,46 @@ static void read_differences(struct reading *r, struct file_map *top)
 		file_missing(top, "differences", "give date, a, b and uK of each comparison");
 }
 
+static void read_report(struct reading *r, struct file_map *top)
+{
+	static const char *const papers[] = { "A4", "Letter", NULL };
+	struct lab_cell_paper *p = &r->c->report;
+	const struct {
+		const char *key;
+		char **to;
+	} texts[] = {
+		{ "laboratory", &p->laboratory },
+		{ "address", &p->address },
+		{ "place", &p->place },
+		{ "customer", &p->customer },
+		{ "item", &p->item },
+		{ "customer_address", &p->customer_address },
+		{ "method", &p->method },
+		{ "conditions", &p->conditions },
+		{ "measured_by", &p->measured_by },
+		{ "checked_by", &p->checked_by },
+	};
+	const struct file_node *node = file_get(top, "report");
+	struct file_map map;
+
+	if (node == NULL)
+		return;
+	file_map_open(&map, &r->reader, node, "the report", "report");
+	if (map.node != NULL) {
+		const int paper = file_choice(&map, "paper", papers);
+
+		p->given = true;
+		p->mark = map.mark;
+		p->cell = cell_named(r, &map, "cell");
+		p->paper = paper < 0 ? NULL : papers[paper];
+		for (size_t i = 0; i < G_N_ELEMENTS(texts); i++)
+			*texts[i].to = keep(r, file_text(&map, texts[i].key));
+		if (!file_has(&map, "cell"))
+			file_missing(&map, "cell", "name the cell that the certificate is of");
+	}
+	file_map_close(&map);
+}
+
 static void read_file(struct reading *r, const struct file_node *root)
 {
 	struct file_map top;
@@ -358,6 +398,7 @@ static void read_file(struct reading *r, const struct file_node *root)
 		read_cells(r, &top);
 		read_datum(r, &top);
 		read_differences(r, &top);
+		read_report(r, &top);
 	} else {
 		top.node = NULL; /* of another kind: its keys are no mistakes */
 	}

@@ -12,7 +12,7 @@ struct lab_cell_comparison *lab_cell_comparison_new(void)
 	struct lab_cell_comparison *c = g_new0(struct lab_cell_comparison, 1);
 
 	c->point = LAB_NO_POINT;
-	c->datum = -1;
+	c->datum = c->report.cell = -1;
 	c->datum_K = (struct lab_quantity){ LAB_NOT_GIVEN, LAB_NOT_GIVEN, { 0, 0 } };
 	c->r_tpw_ohm = LAB_NOT_GIVEN;
 	c->cells = g_array_new(FALSE, TRUE, sizeof(struct lab_compared_cell));

@@ -41,6 +41,16 @@ struct lab_cell_difference {
 	bool by_ohm;
 };
 
+/* What a draft of a certificate says beside the numbers; NULL: not stated. */
+struct lab_cell_paper {
+	bool given;
+	struct base_mark mark;
+	int cell; /* that it is of; -1 after a message */
+	char *laboratory, *address, *place, *customer, *customer_address;
+	char *item, *method, *conditions, *measured_by, *checked_by;
+	const char *paper; /* "A4" or "Letter"; NULL: A4 */
+};
+
 struct lab_cell_comparison {
 	char *path, *sha256, *title;
 	enum lab_point point;
@@ -51,6 +61,7 @@ struct lab_cell_comparison {
 	char *datum_source;
 	int at_day;       /* of the values; 0: that of the last comparison */
 	double r_tpw_ohm; /* of readings in ohm */
+	struct lab_cell_paper report;
 	GStringChunk *text;
 };
 struct lab_cell_comparison *lab_cell_comparison_new(void);
@@ -64,6 +75,8 @@ struct lab_compared_value {
 	struct lab_estimate K,
 	    K_per_year; /* above the datum at the day; rate NaN: does not drift */
 	double k, U_K;
+	struct lab_estimate whole_K; /* with the effect of its own isotopes; NaN: not stated */
+	double whole_k, whole_U_K;
 	double budget_ratio; /* value over the u of budget and value together; NaN: none claimed */
 };
 

@@ -183,6 +183,8 @@ static void values_json(struct report_json *json, const lab_cell_comparison *c,
 		report_json_number(json, "dof", x->K.dof);
 		report_json_number(json, "k", x->k);
 		report_json_number(json, "U_K", x->U_K);
+		report_cell_estimate_json(json, "with_isotopes_K", &x->whole_K);
+		report_json_number(json, "with_isotopes_U_K", x->whole_U_K);
 		report_cell_estimate_json(json, "drift_K_per_year", &x->K_per_year);
 		report_json_number(json, "budget_ratio", x->budget_ratio);
 		report_json_text(json, "replaces", name_of(c, cell->replaces));

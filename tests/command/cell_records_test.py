@@ -8,6 +8,8 @@ import datetime
 import json
 import math
 import os
+import re
+import subprocess
 import sys
 
 import numpy as np
@@ -213,6 +215,51 @@ def the_ensemble(tap):
             tap.true("said", "no cell may be corrected" in " ".join(run.json()["reservations"]))
 
 
+# ---- the certificate of a cell
+
+def the_certificate(tap, where):
+    file = path_of("comparisons", "water-cells-entered.yaml")
+    found = firn("cell", "compare", "--json", file).json()
+    w4 = next(c for c in found["cells"] if c["id"] == "W4")
+    with tap.case("with isotopes: the value plus the cell's own effect, whose u falls out"):
+        effect = 673e-6 * -0.0712 + 630e-6 * -0.0098
+        tap.near("value", w4["with_isotopes_K"]["value"], w4["value_K"]["value"] + effect, 1e-12)
+        tap.true("u", w4["with_isotopes_K"]["u"] < w4["value_K"]["u"])
+    with tap.case("a draft, page for page the same at every run"):
+        paths = [os.path.join(where, name) for name in ("a.pdf", "b.pdf")]
+        for path in paths:
+            tap.status(firn("cell", "compare", file, "--pdf", path), 0)
+        contents = [open(path, "rb").read() for path in paths]
+        tap.true("a PDF", contents[0][:5] == b"%PDF-")
+        tap.true("the same bytes", contents[0] == contents[1])
+        words = subprocess.run(["pdftotext", "-layout", paths[0], "-"], capture_output=True, text=True, check=True).stdout
+        U = f"{1e6 * w4['with_isotopes_U_K']:.0f} µK"
+        words = words.replace("\u00a0", " ").replace("\u03bc", "µ")
+        for part in ("Draft certificate", "2027-118", U, "12.9", "end of draft"):
+            tap.true(part, part in words, words)
+    text = text_of("comparisons", "water-cells-entered.yaml")
+    datum = next(x for x in text.split("\n") if x.startswith("datum:"))
+    for new, part in (((datum, "datum: mean"), "named reference"), (("  cell: W4", "  cell: W3"), "certificate already"),
+                      (("report:\n  cell: W4", "# report:\n# cell: W4"), "needs report"),
+                      (("  cell: W4", "  cell: W4\n  sell: 1"), "did you mean cell")):
+        with tap.case(f"no certificate: {part}"):
+            tap.true("the place is there", new[0] in text)
+            changed = text.replace(*new, 1)
+            if part == "needs report":
+                changed = "\n".join(x for x in changed.split("\n") if not re.match("  (laboratory|place|item|measured_by):", x))
+            path, pdf = write(where, "no.yaml", changed), os.path.join(where, "no.pdf")
+            run = firn("cell", "compare", path, "--pdf", pdf)
+            tap.status(run, 2)
+            tap.true(part, part in run.err, run.err)
+            tap.true("nothing is written", not os.path.exists(pdf))
+    with tap.case("comparisons that do not agree make none"):
+        pdf = os.path.join(where, "no.pdf")
+        run = firn("cell", "compare", path_of("comparisons", "water-cells.yaml"), "--pdf", pdf)
+        tap.status(run, 2)
+        tap.true("why", "do not agree" in run.err, run.err)
+        tap.true("nothing is written", not os.path.exists(pdf))
+
+
 # ---- what is wrong
 
 CHECK = """kind: cell
@@ -308,6 +355,7 @@ def main():
     the_plateau(tap)
     the_ensemble(tap)
     with folder() as where:
+        the_certificate(tap, where)
         what_is_wrong(tap, where)
     the_schema(tap)
     return tap.done()
