@@ -130,6 +130,12 @@ def the_files(tap):
             tap.equal(os.path.relpath(path, TOP), faults(described, as_json(path)), [])
             name = os.path.basename(path)[:-len(".yaml")]
             tap.equal(name, faults(described, firn("cell", "procedure", name, "--json").json()), [])
+    with tap.case("a laboratory's change of a procedure, which the program takes"):
+        path = os.path.join(TOP, "examples", "procedures", "dry-ice.yaml")
+        tap.equal("change", faults(validator_of(schema(CHANGE)), as_json(path)), [])
+        run = firn("cell", "procedure", "tpw-dry-ice", "--with", path, "--json")
+        tap.equal("taken", (run.status, run.err), (0, ""))
+        tap.equal("printed", faults(validator_of(schema(PROCEDURE)), run.json()), [])
     with tap.case("every header of readings"):
         for path in (glob.glob(os.path.join(TOP, "examples", "*", "readings*.csv"))
                      + glob.glob(os.path.join(ORACLE, "full-*", "readings*.csv"))):
