@@ -3,7 +3,7 @@
  *
  * A block holds readings column by column. A column of doubles that are all short decimals, which
  * readings are, is kept as whole numbers and their differences; any other as it is. Whatever the
- * form, every double comes back with the same bits. The form is told in block.c and docs/book.md.
+ * form, every double comes back with the same bits. The form is told in block.c and columns.h.
  */
 #ifndef STORE_BLOCK_H
 #define STORE_BLOCK_H
@@ -34,6 +34,9 @@ bool block_decode(const void *bytes, size_t n, struct store_readings *ret, GErro
 /* A bucket for each BLOCK_BUCKET readings, the last perhaps shorter. */
 GByteArray *block_summarise(const struct store_reading *readings, size_t n);
 bool block_summary(const void *bytes, size_t n, GArray *ret_buckets, GError **error);
+
+/* False, with STORE_DAMAGED: the bytes are not those of a block or summary. */
+bool block_damaged(GError **error);
 
 /* Whether two readings are the same to the last bit. */
 bool block_same_reading(const struct store_reading *a, const struct store_reading *b);

@@ -132,6 +132,61 @@ static void buckets_keep_extremes(void **state)
 	assert_true(b->time_first_us == r[64].time_us && b->time_last_us == r[99].time_us);
 }
 
+/* What a summary says of any readings is what a plain pass over them finds. */
+static void summaries_say_what_is_there(void **state)
+{
+	g_autoptr(GRand) rand = g_rand_new_with_seed(11);
+	g_autofree struct store_reading *r = usual(BLOCK_READINGS, rand);
+
+	(void)state;
+	for (size_t n = 1; n <= BLOCK_READINGS; n = n * 3 + 1) {
+		g_autoptr(GArray) buckets = g_array_new(FALSE, FALSE, sizeof(struct block_bucket));
+		g_autoptr(GByteArray) bytes = NULL;
+		size_t at = 0;
+
+		for (size_t i = 0; i < n; i++) {
+			if (n % 2 == 0 && g_rand_int(rand) % 3 == 0)
+				r[i].value = i % 5 == 0 ? -0.0 : NAN;
+			if (n % 3 == 0 && i % 2 == 0)
+				r[i].time_us = BASE_NO_TIME;
+		}
+		bytes = block_summarise(r, n);
+		assert_true(block_summary(bytes->data, bytes->len, buckets, NULL));
+		for (guint i = 0; i < buckets->len; i++) {
+			const struct block_bucket *b =
+			    &g_array_index(buckets, struct block_bucket, i);
+			struct block_bucket want = BLOCK_EMPTY_BUCKET;
+
+			for (int64_t j = 0; j < b->n; j++)
+				block_bucket_add(&want, &r[at++]);
+			assert_memory_equal(b, &want, sizeof want);
+		}
+		assert_int_equal(at, n);
+		for (guint less = 1; less < bytes->len; less += 7)
+			assert_false(block_summary(bytes->data, bytes->len - less, buckets, NULL));
+	}
+}
+
+/* Seven words a bucket, as books had them before. */
+static void summaries_in_words_are_read(void **state)
+{
+	const double low = -1.5, high = 2.25, sum = 40.125;
+	uint64_t words[7] = { 64, 63, 1000, 2000 };
+	g_autoptr(GArray) buckets = g_array_new(FALSE, FALSE, sizeof(struct block_bucket));
+	const struct block_bucket want = { 64, 63, 1000, 2000, low, high, sum };
+
+	(void)state;
+	memcpy(&words[4], &low, sizeof low);
+	memcpy(&words[5], &high, sizeof high);
+	memcpy(&words[6], &sum, sizeof sum);
+	for (int i = 0; i < 7; i++)
+		words[i] = GUINT64_TO_LE(words[i]);
+	assert_true(block_summary(words, sizeof words, buckets, NULL));
+	assert_int_equal(buckets->len, 1);
+	assert_memory_equal(&g_array_index(buckets, struct block_bucket, 0), &want, sizeof want);
+	assert_false(block_summary(words, sizeof words - 1, buckets, NULL));
+}
+
 int main(void)
 {
 	const struct CMUnitTest tests[] = {
@@ -139,6 +194,8 @@ int main(void)
 		cmocka_unit_test(strange_readings_come_back),
 		cmocka_unit_test(broken_blocks_are_refused),
 		cmocka_unit_test(buckets_keep_extremes),
+		cmocka_unit_test(summaries_say_what_is_there),
+		cmocka_unit_test(summaries_in_words_are_read),
 	};
 
 	return cmocka_run_group_tests(tests, NULL, NULL);
