@@ -245,6 +245,12 @@ static void add_drift(struct work *w)
 				"rate of the laboratory's own record");
 		return;
 	}
+	if (w->tape.study->cell.point != LAB_H2O) {
+		cell_budget_reserve(&w->budget, "%s",
+				    "No drift: published rates are those of water cells; give "
+				    "drift_uK_per_year of the laboratory's own record.");
+		return;
+	}
 	if (!silica && (glass == NULL || strcmp(glass, "borosilicate") != 0)) {
 		cell_budget_reserve(&w->budget, "%s",
 				    "No drift: it depends on the glass, and cell: {envelope: "

@@ -92,12 +92,18 @@ static int seen(struct file_map *map, const char *key)
 	return file_has(map, key) ? file_boolean(map, key, false) : (file_get(map, key), -1);
 }
 
-static void read_check(struct file_cell *f, struct file_map *map)
+/* What is looked at in a cell of glass with water and ice, and nowhere else. */
+static void read_water_checks(struct file_cell *f, struct file_map *map)
 {
+	static const char *const keys[] = { "bubble", "inversion", "click", "free",
+					    "drops",  "bridge",    "freeze" };
 	struct lab_cell_checks *c = &f->study->records->checks;
 
-	c->given = true;
-	c->mark = map->mark;
+	if (f->study->cell.given && f->study->cell.point != LAB_H2O) {
+		for (size_t i = 0; i < G_N_ELEMENTS(keys); i++)
+			file_refuse(map, keys[i], "belongs to the checks of a water cell");
+		return;
+	}
 	file_cell_section(f, map, "bubble", "the bubble test", read_bubble);
 	file_cell_section(f, map, "inversion", "the inversion", read_inversion);
 	c->click = (enum lab_click)(file_choice(map, "click", clicks) + 1);
@@ -105,6 +111,15 @@ static void read_check(struct file_cell *f, struct file_map *map)
 	c->free = seen(map, "free");
 	c->drops = seen(map, "drops");
 	c->bridge = seen(map, "bridge");
+}
+
+static void read_check(struct file_cell *f, struct file_map *map)
+{
+	struct lab_cell_checks *c = &f->study->records->checks;
+
+	c->given = true;
+	c->mark = map->mark;
+	read_water_checks(f, map);
 	file_quantities(map, check, G_N_ELEMENTS(check), c);
 	file_cell_content(f, map, &c->content);
 	file_cell_terms(f, map, c->terms);

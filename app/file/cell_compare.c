@@ -140,7 +140,10 @@ static void read_cell(struct reading *r, struct file_map *map, const char *name)
 				       .u_budget_K = LAB_NOT_GIVEN,
 				       .replaces = -1 };
 
-	x.glass = (enum lab_glass)(file_choice(map, "glass", glasses) + 1);
+	if (r->c->point == LAB_H2O)
+		x.glass = (enum lab_glass)(file_choice(map, "glass", glasses) + 1);
+	else
+		file_refuse(map, "glass", "is said of water cells, whose drift depends on it");
 	x.drifts = file_boolean(map, "drifts", file_has(map, "drift_uK_per_year"));
 	file_quantities(map, cell, G_N_ELEMENTS(cell), &x);
 	file_numbers(map, cell_numbers, G_N_ELEMENTS(cell_numbers), &x);
