@@ -277,7 +277,7 @@ static void reduce(struct search *search, struct service_check_visit *v)
 		}
 	}
 	body = calibration_of(v);
-	if (service_book_compose(search->book, v->visit, body, NULL, &job, &readings, messages))
+	if (service_book_compose_values(search->book, body, &job, &readings, messages))
 		c = file_parse_calibration(SERVICE_JOB_NAME, job, readings, messages);
 	json_decref(body);
 	if (c != NULL)

@@ -138,7 +138,7 @@ static void add_release(json_t *job, const struct service_release *release)
 		set_text(json_object_get(job, "report"), "replaces", release->replaces);
 }
 
-static void compose(struct composition *c, const json_t *body)
+static void compose_values(struct composition *c, const json_t *body)
 {
 	size_t i;
 	json_t *visit;
@@ -151,9 +151,29 @@ static void compose(struct composition *c, const json_t *body)
 	g_string_append(c->csv, SERVICE_READINGS_HEADER);
 	json_array_foreach(json_object_get(body, "visits"), i, visit)
 	    add_visit(c, json_string_value(visit));
-	add_report(c, body);
 	if (c->simulated || store_identity(c->book->store)->simulated)
 		json_object_set_new(c->job, "simulated", json_true());
+}
+
+static bool finish(struct composition *c, GBytes **ret_job, GBytes **ret_readings)
+{
+	if (c->good) {
+		*ret_job = file_job_from_json(c->job);
+		*ret_readings = g_string_free_to_bytes(c->csv);
+	} else {
+		g_string_free(c->csv, TRUE);
+	}
+	json_decref(c->job);
+	return c->good;
+}
+
+bool service_book_compose_values(service_book *book, const json_t *body, GBytes **ret_job,
+				 GBytes **ret_readings, base_messages *messages)
+{
+	struct composition c = { book, messages, json_object(), g_string_new(NULL), false, true };
+
+	compose_values(&c, body);
+	return finish(&c, ret_job, ret_readings);
 }
 
 bool service_book_compose(service_book *book, const char *calibration, const json_t *body,
@@ -169,16 +189,10 @@ bool service_book_compose(service_book *book, const char *calibration, const jso
 				  "has no visits yet; import or record some first");
 		c.good = false;
 	} else {
-		compose(&c, body);
+		compose_values(&c, body);
+		add_report(&c, body);
 	}
 	if (release != NULL)
 		add_release(c.job, release);
-	if (c.good) {
-		*ret_job = file_job_from_json(c.job);
-		*ret_readings = g_string_free_to_bytes(c.csv);
-	} else {
-		g_string_free(c.csv, TRUE);
-	}
-	json_decref(c.job);
-	return c.good;
+	return finish(&c, ret_job, ret_readings);
 }

@@ -26,6 +26,11 @@ bool service_book_compose(service_book *book, const char *calibration, const jso
 			  const struct service_release *release, GBytes **ret_job,
 			  GBytes **ret_readings, base_messages *messages);
 
+/* The same for who wants values and no certificate: visits of `body`, with the job that it states,
+   without the report. It need not be a calibration of the book. */
+bool service_book_compose_values(service_book *book, const json_t *body, GBytes **ret_job,
+				 GBytes **ret_readings, base_messages *messages);
+
 /* The part of a visit's id that its job knows. */
 const char *service_visit_in_job(const char *visit);
 
