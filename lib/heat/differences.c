@@ -117,6 +117,8 @@ enum firn_status firn_by_differences(size_t n, const struct firn_node *x, const 
 	for (size_t i = 0; i < n && status == FIRN_OK; i++) {
 		const double u = firn_u(x[i]);
 
+		if (isnan(u)) /* a sweep without memory, on a tape that is sound */
+			status = FIRN_E_MEMORY;
 		if (u > 0)
 			status = move(&d, i, u, model, context);
 	}

@@ -246,6 +246,35 @@ static void cylinders(void **state)
 	}
 }
 
+/* A mantle in a bath 5 mK too warm melts from 15.5 mm to 10 mm as slowly as its quasi-steady form
+   says: in some 90 days, by steps that grow with what they follow. */
+static void months_of_melting(void **state)
+{
+	const struct firn_conductor wall = { 1.1, 0, 2230, 840, 0, 0, 0, 0 };
+	const struct firn_region rings[] = {
+		{ .r0_m = 7.25e-3, .r1_m = 27.5e-3, .z1_m = 0.1, .of = water, .liquid = 1 },
+		{ .r0_m = 7.25e-3, .r1_m = 15.5e-3, .z1_m = 0.1, .of = water },
+		{ .r0_m = 27.5e-3, .r1_m = 30e-3, .z1_m = 0.1, .of = wall },
+	};
+	const struct firn_boundary bath = { FIRN_OUTER, 0, 0, INFINITY, 0.005 };
+	const struct firn_body body = { 3, 1, 0, rings, &bath, NULL, { 0.2e-3, 0.1, 1, 0 } };
+	const struct firn_probe part = { .kind = FIRN_LIQUID_PART, .index = 1 };
+	const struct firn_mantle form = {
+		10e-3, 15.5e-3, 27.5e-3, 30e-3, water.k_liquid_W_per_mK, wall.k_W_per_mK, 0.005
+	};
+	struct firn_transient *t = begun(&body);
+	double life_s;
+
+	(void)state;
+	assert_int_equal(firn_mantle_life(&ice, &form, &life_s), FIRN_OK);
+	assert_true(life_s > 60 * 86400.0);
+	assert_near_relative(read_at(t, life_s, 1e-5, &part),
+			     (15.5 * 15.5 - 100) / (15.5 * 15.5 - 7.25 * 7.25), 1e-3);
+	assert_closed(t);
+	assert_true(firn_transient_steps(t) < 1000);
+	firn_transient_free(t);
+}
+
 /* ---- a cell: glass, water, a well with a film, air above; grows from the well, melts from the
    top ---- */
 
@@ -409,6 +438,7 @@ int main(void)
 		cmocka_unit_test(two_phases),
 		cmocka_unit_test(order_with_freezing),
 		cmocka_unit_test(cylinders),
+		cmocka_unit_test(months_of_melting),
 		cmocka_unit_test(mantle_grows_and_melts),
 		cmocka_unit_test(errors_by_two_grids),
 		cmocka_unit_test(heat_and_held),

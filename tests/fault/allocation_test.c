@@ -5,7 +5,9 @@
  * The linker puts the functions below in place of malloc, calloc, realloc and free in the engine's
  * objects; those of the libraries are left alone.
  */
+#include "firn/conduction.h"
 #include "firn/correction.h"
+#include "firn/differences.h"
 #include "firn/monte_carlo.h"
 #include "firn/scale.h"
 #include "firn/series.h"
@@ -287,6 +289,56 @@ static void run_trials(struct outcome *o)
 	firn_tape_free(tape);
 }
 
+/* A small body, steady and in time; its conductivity as a quantity. */
+static enum firn_status heat_model(void *context, const double *x, double *ret_y)
+{
+	const struct firn_region water = { .r1_m = 0.01,
+					   .z1_m = 0.01,
+					   .of = { x[0], 0, 917, 2097, 333440, 0, 0.56, 4219 },
+					   .liquid = 1,
+					   .heat_W = 0.001 };
+	const struct firn_boundary cold = { FIRN_OUTER, 0, 0, 100, -1 };
+	const struct firn_contact gap = { true, 0.005, 0, 0.01, 50 };
+	const struct firn_body body = { 1, 1, 1, &water, &cold, &gap, { 5e-3, 5e-3, 1, 2 } };
+	const struct firn_probe mean = { .kind = FIRN_MEAN_OVER },
+				part = { .kind = FIRN_LIQUID_PART };
+	const double time_s = 60;
+	struct firn_answer answers[2];
+	enum firn_status status = firn_conduction_steady(&body, 1, &mean, &answers[0], NULL);
+
+	(void)context;
+	if (status == FIRN_OK)
+		status = firn_conduction_in_time(&body, 1, 1, &time_s, 1, &part, &answers[1], NULL);
+	if (status == FIRN_OK) {
+		ret_y[0] = answers[0].value;
+		ret_y[1] = answers[1].value;
+	}
+	return status;
+}
+
+static void run_heat(struct outcome *o)
+{
+	static const char *const name = "k";
+	struct firn_tape *tape = firn_tape_new();
+
+	if (tape == NULL) {
+		o->no_memory = true;
+		return;
+	}
+	const struct firn_node k = input(tape, name, 2.14, 0.05);
+	struct firn_node y[2];
+	enum firn_status status = firn_tape_status(tape);
+
+	if (status >= 0)
+		status = firn_by_differences(1, &k, &name, 2, heat_model, NULL, y, NULL);
+	note(o, status);
+	for (int i = 0; i < 2 && status >= 0; i++) {
+		keep(o, firn_value(y[i]));
+		keep_or_note(o, firn_u(y[i]));
+	}
+	firn_tape_free(tape);
+}
+
 /* One run with its allocations counted, the given one failing. */
 static struct outcome run(void (*work)(struct outcome *), long fail_from, bool go_on)
 {
@@ -332,13 +384,13 @@ static void test_every_allocation(void **state)
 int main(void)
 {
 	static void (*const works[])(struct outcome *) = { run_tape, run_physics, run_series,
-							   run_trials };
-	static const char *const names[] = { "tape", "physics", "series", "trials" };
-	struct CMUnitTest tests[4] = { 0 };
+							   run_trials, run_heat };
+	static const char *const names[] = { "tape", "physics", "series", "trials", "heat" };
+	struct CMUnitTest tests[5] = { 0 };
 
-	for (size_t i = 0; i < 4; i++)
+	for (size_t i = 0; i < 5; i++)
 		tests[i] = (struct CMUnitTest){ .name = names[i],
 						.test_func = test_every_allocation,
 						.initial_state = (void *)(uintptr_t)&works[i] };
-	return _cmocka_run_group_tests("memory that is not to be had", tests, 4, NULL, NULL);
+	return _cmocka_run_group_tests("memory that is not to be had", tests, 5, NULL, NULL);
 }
