@@ -5,14 +5,15 @@
  *
  *   make WHERE N           a new book of N made-up readings
  *   csv FILE FIRST N       such readings, from FIRST on, as a file for `firn book readings`
- *   open WHERE             opens and closes it; the mean of 20
+ *   open WHERE             opens and closes it; the mean of 5
  *   outline WHERE FIRST N  readings FIRST to FIRST + N - 1 as 2,000 points
  *   rows FILE FIRST N      the same by SQL over the rows of a table `plain`
  *   wrong                  no seconds: 1 when an outline so far had other extremes than the rows
  *   read WHERE FIRST N     the readings themselves
  *   latest WHERE           the latest version of a record; the mean of 100
- *   append WHERE N         N readings, each in a transaction of its own
- *   bare FILE N            as many writes at the end of a file, each with fdatasync
+ *   durable WHERE FILE N   N readings, each in a transaction of its own, by turns with as many
+ *                          writes at the end of a file, each with fdatasync; seconds of the former
+ *   bare                   seconds of the latter, the last time
  */
 #define _DEFAULT_SOURCE
 #include "benchmarks/driver.h"
@@ -34,6 +35,7 @@ struct bench {
 	sqlite3 *plain; /* the same of the plain tables */
 	char *plain_path;
 	double low, high; /* of the last outline */
+	double bare;      /* seconds of the bare writes of the last `durable` */
 	bool wrong;
 };
 
@@ -186,7 +188,7 @@ static double make(struct bench *b, const char *where, int64_t n)
 
 static double open_and_close(struct bench *b, const char *where)
 {
-	enum { TIMES = 20 };
+	enum { TIMES = 5 };
 	double start;
 
 	let_go(b);
@@ -283,40 +285,48 @@ static double latest(struct bench *b, const char *where)
 
 /* ---- durable appends ---- */
 
-static double append(struct bench *b, const char *where, int64_t n)
+static void append(store *s, int64_t i)
 {
-	g_autofree struct store_reading *readings = g_new(struct store_reading, (gsize)n);
+	struct store_reading reading;
 	GError *error = NULL;
-	double start;
+
+	make_readings(i, 1, &reading);
+	check(store_begin(s, true, &error), error);
+	check(store_add_readings(s, "W", &reading, 1, NULL, &error), error);
+	check(store_commit(s, &error), error);
+}
+
+static void write_bare(int fd)
+{
+	static const char reading[64] = "a reading, as many bytes as one has in a line of CSV";
+
+	check(write(fd, reading, sizeof reading) == (ssize_t)sizeof reading && fdatasync(fd) == 0,
+	      NULL);
+}
+
+static double durable(struct bench *b, const char *where, const char *path, int64_t n)
+{
+	const int fd = open(path, O_WRONLY | O_CREAT | O_APPEND | O_CLOEXEC, 0666);
+	double appending = 0;
 	store *s;
 
 	let_go(b);
 	s = opened(where, true);
-	make_readings(0, (size_t)n, readings);
-	start = now();
-	for (int64_t i = 0; i < n; i++) {
-		check(store_begin(s, true, &error), error);
-		check(store_add_readings(s, "W", &readings[i], 1, NULL, &error), error);
-		check(store_commit(s, &error), error);
-	}
-	start = now() - start;
-	store_close(s);
-	return start;
-}
-
-static double bare(const char *path, int64_t n)
-{
-	static const char reading[64] = "a reading, as many bytes as one has in a line of CSV";
-	const int fd = open(path, O_WRONLY | O_CREAT | O_APPEND | O_CLOEXEC, 0666);
-	const double start = now();
-
 	check(fd >= 0, NULL);
-	for (int64_t i = 0; i < n; i++)
-		check(write(fd, reading, sizeof reading) == (ssize_t)sizeof reading &&
-			  fdatasync(fd) == 0,
-		      NULL);
+	b->bare = 0;
+	for (int64_t i = 0; i < n; i++) {
+		const double start = now();
+		double between;
+
+		append(s, i);
+		between = now();
+		write_bare(fd);
+		appending += between - start;
+		b->bare += now() - between;
+	}
 	close(fd);
-	return now() - start;
+	store_close(s);
+	return appending;
 }
 
 static int64_t number(size_t n, char **words, size_t i)
@@ -331,7 +341,7 @@ static double answer(void *context, size_t n, char **words)
 	const char *what = words[0];
 
 	if (n == 1)
-		return b->wrong;
+		return strcmp(what, "bare") == 0 ? b->bare : b->wrong;
 	if (strcmp(what, "make") == 0)
 		return make(b, words[1], x);
 	if (strcmp(what, "csv") == 0)
@@ -346,9 +356,7 @@ static double answer(void *context, size_t n, char **words)
 		return read_some(b, words[1], x, y);
 	if (strcmp(what, "latest") == 0)
 		return latest(b, words[1]);
-	if (strcmp(what, "append") == 0)
-		return append(b, words[1], x);
-	return bare(words[1], x);
+	return durable(b, words[1], words[2], y);
 }
 
 int main(void)

@@ -96,19 +96,22 @@ def curves(table, driver, book, plain, large):
 
 
 def appends(table, driver, folder):
+    """One by one by turns, so that the disk is the same for both."""
     n = 2000
     book, bare = folder / "appended.firn", folder / "bare"
     driver.ask("make", book, 0)
-    ours, theirs = take_turns([lambda: driver.ask("append", book, n),
-                               lambda: driver.ask("bare", bare, n)])
+    ours, theirs = take_turns([lambda: driver.ask("durable", book, bare, n),
+                               lambda: driver.ask("bare")])
     table.row("a durable append, rate / bare write + fdatasync", ours / n, theirs / n, theirs / ours,
               least=0.5)
 
 
 def opening(table, driver, folder, large):
+    """A millisecond that neighbours disturb: more rounds."""
     empty = folder / "empty.firn"
     driver.ask("make", empty, 0)
-    ours, theirs = take_turns([lambda: driver.ask("open", large), lambda: driver.ask("open", empty)])
+    ours, theirs = take_turns([lambda: driver.ask("open", large), lambda: driver.ask("open", empty)],
+                              rounds=51)
     table.row("opening a book of 10^8 readings / an empty one", ours, theirs, ours / theirs, most=1.1)
 
 
