@@ -28,6 +28,7 @@ sys.dont_write_bytecode = os.environ["PYTHONDONTWRITEBYTECODE"] = "1"
 
 import answers  # noqa: E402
 import book_rows  # noqa: E402
+import heat_rows  # noqa: E402
 from measure import Driver, Launched, machine, take_turns  # noqa: E402
 
 ROOT = pathlib.Path(__file__).resolve().parent.parent
@@ -192,7 +193,8 @@ def convert(table, build, folder):
 
 
 def main():
-    groups = ("arrays", "reduce", "monte-carlo", "read", "convert", "book", "answers")
+    groups = ("arrays", "reduce", "monte-carlo", "read", "convert", "book", "answers",
+              "heat")
     parser = argparse.ArgumentParser(description="Ratios to general-purpose tools.")
     parser.add_argument("--build", type=pathlib.Path, default=ROOT / "build")
     parser.add_argument("groups", nargs="*", metavar="GROUP", help=" ".join(groups))
@@ -215,7 +217,8 @@ def main():
                 monte_carlo(table, asked.build)
             else:
                 {"reduce": reduce, "read": read, "convert": convert,
-                 "book": book_rows.rows, "answers": answers.rows}[name](table, asked.build, folder)
+                 "book": book_rows.rows, "answers": answers.rows,
+                 "heat": heat_rows.rows}[name](table, asked.build, folder)
     if table.missed:
         print("missed by more than 15 %: " + "; ".join(table.missed))
     return 1 if table.missed else 0
