@@ -1,12 +1,15 @@
 #include "app/calc/cell_budget.h"
 
+#include "app/calc/cell_water.h"
+
 #include "firn/cell_check.h"
 #include "firn/impurity.h"
 #include "firn/scale.h"
 
 #include <math.h>
 
-#define COVERAGE 0.95
+#define COVERAGE   0.95
+#define LEAST_PURE 1e-5 /* 99.999 % */
 
 void cell_budget_reserve(struct cell_budget *b, const char *format, ...)
 {
@@ -73,26 +76,14 @@ void cell_budget_head(struct cell_budget *b, const struct lab_quantity *depth_m)
 
 void cell_budget_isotopes(struct cell_budget *b)
 {
-	const struct lab_cell_body *cell = &b->t->study->cell;
-	struct firn_water_constants constants;
 	struct firn_node dt;
+	bool analysed;
 
-	if (!lab_stated(&cell->dD) || !lab_stated(&cell->d18O)) {
-		if (computed(b, firn_water_unknown(b->t->tape, "isotopes", &dt), cell->mark,
-			     "the isotopes"))
-			cell_budget_add(b, "isotopes", dt, "never analysed; CCT Guide sec. 2.2, 3");
-		return;
-	}
-	struct firn_water water = { .d_D = cell_tape_input(b->t, "dD", "1", &cell->dD),
-				    .d_18O = cell_tape_input(b->t, "d18O", "1", &cell->d18O) };
-	if (lab_stated(&cell->d17O))
-		water.d_17O = cell_tape_input(b->t, "d17O", "1", &cell->d17O);
-	enum firn_status status =
-	    firn_water_constants(b->t->tape, FIRN_ANNEX_2017, true, &constants);
-	if (status >= 0)
-		status = firn_water_isotopes(&water, &constants, &dt);
-	if (computed(b, status, cell->mark, "the isotopes"))
-		cell_budget_add(b, "isotopes", dt, "analysed; technical annex of the scale (2017)");
+	if (computed(b, cell_water_isotopes(b->t, &dt, &analysed), b->t->study->cell.mark,
+		     "the isotopes"))
+		cell_budget_add(b, "isotopes", dt,
+				analysed ? "analysed; technical annex of the scale (2017)"
+					 : "never analysed; CCT Guide sec. 2.2, 3");
 }
 
 /* ---- impurities ---- */
@@ -134,11 +125,13 @@ static void individual(struct cell_budget *b, const struct lab_content *c, doubl
 	const guint n = c->foreign->len;
 	g_autofree struct firn_node *x = g_new(struct firn_node, n + 1);
 	g_autofree struct firn_node *slope = g_new(struct firn_node, n + 1);
+	double all = lab_or(c->total.value, 0.0);
 	struct firn_node dt;
 
 	for (guint i = 0; i < n; i++) {
 		const struct lab_foreign *one = LAB_AT(c->foreign, lab_foreign, i);
 
+		all += one->x.value;
 		x[i] = fraction_of(b, one, c->q);
 		slope[i] = slope_of(b, one, A);
 		if (one->x.u > one->x.value)
@@ -155,6 +148,12 @@ static void individual(struct cell_budget *b, const struct lab_content *c, doubl
 			    "3.2).",
 			    one->name);
 	}
+	if (all > LEAST_PURE)
+		cell_budget_reserve(
+		    b,
+		    "With %.3g µmol/mol in all the sample is less pure than 99.999 %%; individual "
+		    "estimates are not made for it (CCT Guide sec. 2.1, 3.1).",
+		    1e6 * all);
 	if (n > 0 && computed(b, firn_impurities(n, x, slope, &dt), c->mark, "the impurities"))
 		cell_budget_add(b, "impurities, found", dt,
 				"sum of individual estimates; CCT Guide sec. 2.1, 3.1");

@@ -186,6 +186,34 @@ static void compare_slope(struct plateau_work *w)
 		    1e6 * implied);
 }
 
+/*
+ * The combined method: individual estimates where the solid takes more than a tenth, and for the
+ * rest the depression that the slope in 1/F shows at all liquid, as a bound (CCT Guide sec. 2.1
+ * (2018), 3.3, equation (12)).
+ */
+static void slope_term(struct plateau_work *w)
+{
+	const struct lab_liquidus_fit *fit = &w->ret->reciprocal;
+
+	if (!w->record->slope_term)
+		return;
+	for (guint i = 0; i < w->record->content.foreign->len; i++) {
+		const struct lab_foreign *x = LAB_AT(w->record->content.foreign, lab_foreign, i);
+
+		if (lab_or(x->k.value, 0.0) <= 0.1 && !lab_stated(&x->slope_K))
+			cell_budget_reserve(
+			    &w->budget,
+			    "%s has a distribution coefficient up to 0.1 and is in "
+			    "the slope in 1/F as well: with slope_term leave it out "
+			    "of found.",
+			    x->name);
+	}
+	if (fit->done)
+		cell_budget_bound(
+		    &w->budget, "impurities, by the slope", &fit->slope_K,
+		    "slope in 1/F as a bound, not corrected; CCT Guide sec. 2.1, 3.3");
+}
+
 void plateau_budget(struct plateau_work *w)
 {
 	liquidus(w);
@@ -195,6 +223,7 @@ void plateau_budget(struct plateau_work *w)
 		cell_budget_reserve(&w->budget, "%s",
 				    "No term for impurities: give impurities, at least "
 				    "total_umol_per_mol as the purity of the metal leaves it.");
+	slope_term(w);
 	compare_slope(w);
 	pressure(w);
 	cell_budget_head(&w->budget, &w->record->depth_m);

@@ -134,6 +134,7 @@ static void read_plateau(struct file_cell *f, struct file_map *map)
 	read_test(map, "vertical_mK", p->vertical_K);
 	file_cell_section(f, map, "coupling", "the coupling", read_coupling);
 	file_cell_content(f, map, &p->content);
+	p->slope_term = file_boolean(map, "slope_term", false);
 	file_cell_terms(f, map, p->terms);
 	if (!file_has(map, "way"))
 		file_missing(map, "way", "say whether it is a freeze or a melt");

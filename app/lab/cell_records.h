@@ -126,7 +126,8 @@ struct lab_plateau {
 	struct lab_quantity at_once;        /* part that nucleation froze */
 	struct lab_quantity heat_J;         /* of the whole sample: the part is taken by heat */
 	double from_part, to_part;          /* of the fit, in parts transformed; NaN: usual */
-	char *inner;                        /* how the inner interface was made; NULL: not said */
+	bool slope_term; /* what the solid takes little of: by the slope in 1/F */
+	char *inner;     /* how the inner interface was made; NULL: not said */
 	struct lab_content content;
 	struct lab_quantity pressure_Pa, depth_m;
 	struct lab_quantity load_W, resistance_K_per_W; /* static error of a gas point */

@@ -128,6 +128,18 @@ def the_plateau(tap):
         tap.near("ratio", found["coupling"]["value"], 4e-4, 4 * found["coupling"]["u"])
         tap.near("lag", found["coupling_lag_s"], 300, 12)
     melt = firn("cell", "plateau", "--json", path_of("cells", "gallium-melt.yaml")).json()
+    with tap.case("the combined method: the slope in 1/F as a bound"):
+        with folder() as where:
+            text = text_of("cells", "gallium-melt.yaml")
+            text = text.replace("gallium-melt.csv", path_of("cells", "gallium-melt.csv"))
+            text = text.replace("{total_umol_per_mol: 0.1}",
+                                "{found: [{name: Pb, umol_per_mol: {value: 9, u: 1}, k: 0.3}], total_umol_per_mol: 2}\n"
+                                "  slope_term: true")
+            both = firn("cell", "plateau", "--json", write(where, "both.yaml", text)).json()
+        slope = both["fit_1_F"]["slope_K"]
+        tap.near("u", term(both, "impurities, by the slope")["u_K"],
+                 (abs(slope["value"]) + slope["u"]) / math.sqrt(3), 1e-12)
+        tap.true("less pure than 99.999 %", "99.999" in " ".join(both["reservations"]))
     with tap.case("the fits of a melt, by NumPy"):
         rows = np.loadtxt(path_of("cells", "gallium-melt.csv"), delimiter=",", skiprows=1)
         F = (rows[:, 0] - melt["start_s"]) / (melt["end_s"] - melt["start_s"])
