@@ -4,6 +4,7 @@
 #include "app/base/file.h"
 #include "app/service/book/calibrate.h"
 #include "app/service/book/certificate.h"
+#include "app/service/book/draft.h"
 #include "app/service/book/import_job.h"
 #include "app/service/book/plan.h"
 #include "app/service/book/transcribe.h"
@@ -170,21 +171,72 @@ static int issue(int argc, char **argv)
 	return cli_book_end(&call, good, output);
 }
 
-static bool write_file(struct cli_book_call *call, const char *which, const char *path)
+static bool write_bytes(struct cli_book_call *call, GBytes *bytes, const char *path)
 {
-	g_autoptr(GBytes) bytes = NULL;
 	g_autoptr(GError) error = NULL;
 
 	if (path == NULL)
 		return true;
-	bytes = service_certificate_file(call->book, call->arguments[0], which, call->messages);
-	if (bytes == NULL)
-		return false;
 	if (base_file_write(path, g_bytes_get_data(bytes, NULL), g_bytes_get_size(bytes), &error))
 		return true;
 	base_messages_add(call->messages, base_file_error_kind(error), path,
 			  (struct base_mark){ 0, 0 }, "%s", error->message);
 	return false;
+}
+
+static bool write_file(struct cli_book_call *call, const char *which, const char *path)
+{
+	g_autoptr(GBytes) bytes = NULL;
+
+	if (path == NULL)
+		return true;
+	bytes = service_certificate_file(call->book, call->arguments[0], which, call->messages);
+	return bytes != NULL && write_bytes(call, bytes, path);
+}
+
+static int draft(int argc, char **argv)
+{
+	g_autofree char *pdf = NULL, *result = NULL, *job = NULL, *readings = NULL;
+	const GOptionEntry own[] = {
+		{ "pdf", 0, 0, G_OPTION_ARG_FILENAME, &pdf, "Write the certificate as a draft",
+		  "FILE" },
+		{ "result", 0, 0, G_OPTION_ARG_FILENAME, &result, "Write its data file", "FILE" },
+		{ "job", 0, 0, G_OPTION_ARG_FILENAME, &job,
+		  "Write it as a job file, which firn reduce takes", "FILE" },
+		{ "readings", 0, 0, G_OPTION_ARG_FILENAME, &readings,
+		  "Write the readings of that job", "FILE" },
+		{ NULL, 0, 0, G_OPTION_ARG_NONE, NULL, NULL, NULL },
+	};
+	const struct cli_book_form form = {
+		"CALIBRATION",
+		"Writes what a calibration would be on paper, from its records as they are now: "
+		"for "
+		"who\nchecks it before anybody answers for it.",
+		own,
+		1,
+		1,
+		false,
+	};
+	struct cli_book_call call = { 0 };
+	bool good = false;
+
+	if (cli_book_begin(&call, argc, argv, &form)) {
+		struct service_draft d;
+
+		if (pdf == NULL && result == NULL && job == NULL && readings == NULL)
+			call.status = cli_wrong(&call.common, "say what to write: --pdf, --result, "
+							      "--job or --readings FILE");
+		else {
+			good = service_calibration_draft(call.book, call.arguments[0], &d,
+							 call.messages) &&
+			       write_bytes(&call, d.pdf, pdf) &&
+			       write_bytes(&call, d.result, result) &&
+			       write_bytes(&call, d.job, job) &&
+			       write_bytes(&call, d.readings, readings);
+			service_draft_clear(&d);
+		}
+	}
+	return cli_book_end(&call, good, NULL);
 }
 
 static int certificate(int argc, char **argv)
@@ -217,6 +269,7 @@ const struct cli_book_action cli_book_work[] = {
 	{ "job", import_job, "a job file and its readings become a calibration of the book" },
 	{ "transcribe", transcribe, "readings of an old file become those of a visit" },
 	{ "reduce", reduce, "a calibration from its readings to its result" },
+	{ "draft", draft, "its certificate as a draft, its job and readings, for who checks" },
 	{ "agree", agree, "a checker agrees with a reduced calibration" },
 	{ "issue", issue, "a signatory issues the certificate of a checked one" },
 	{ "certificate", certificate, "the files of an issued certificate" },

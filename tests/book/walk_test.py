@@ -34,8 +34,13 @@ def measured(where):
     job = re.sub(r"^  condition: .*\n", "", job, flags=re.MULTILINE)
     (where / "job.yaml").write_text(job, encoding="utf-8")
     readings = (EXAMPLE / "readings.csv").read_text(encoding="utf-8")
-    (where / "readings.csv").write_text(re.sub(r"^2031-09", "2026-10", readings, flags=re.MULTILINE),
-                                        encoding="utf-8")
+    readings = re.sub(r"^2031-09", "2026-10", readings, flags=re.MULTILINE)
+    (where / "readings.csv").write_text(readings, encoding="utf-8")
+    head, *rows = [line.split(",") for line in readings.splitlines()]
+    for visit in "12345":
+        own = [head, *(row for row in rows if row[1] == visit)]
+        (where / f"visit-{visit}.csv").write_text("".join(
+            ",".join(row[:1] + row[2:]) + "\n" for row in own), encoding="utf-8")
 
 
 def walk(tap, where, environment):
@@ -51,10 +56,27 @@ def walk(tap, where, environment):
             yield run.stdout
 
 
+def text_of(path):
+    return " ".join(subprocess.run(["pdftotext", "-layout", path, "-"], capture_output=True, text=True,
+                                   check=True).stdout.split())
+
+
+def draft(tap, where, place):
+    with tap.case("the draft says so, and its job gives the same result outside of the book"):
+        tap.true("marked", "Draft certificate of calibration" in text_of(where / "draft.pdf"))
+        paths = [where / name for name in ("out.json", "job.yaml", "readings.csv")]
+        run = firn("book", "draft", "26-014", "--result", paths[0], "--job", paths[1], "--readings",
+                   paths[2], "--book", place)
+        tap.equal("written", (run.status, run.err), (0, ""))
+        mine, other = json.loads(paths[0].read_text()), firn("reduce", paths[1], "--json").json()
+        tap.equal("the same visits", mine["visits"], other["visits"])
+        run = firn("book", "draft", "26-014", "--book", place)
+        tap.equal("nothing to write", (run.status, "say what to write" in run.err), (2, True))
+
+
 def certificate(tap, where, place):
     with tap.case("the certificate says what the book knows"):
-        text = " ".join(subprocess.run(["pdftotext", "-layout", where / "C-26-014.pdf", "-"],
-                                       capture_output=True, text=True, check=True).stdout.split())
+        text = text_of(where / "C-26-014.pdf")
         for words in ("Upper Tarn School", "in good order, box sealed", "received 28 September 2026",
                       "4 h at 450 °C, R(0.01 °C) fell by 0.10 mK", "19.7 °C to 20.4 °C", "38 % to 47 % relative humidity",
                       "resistor R-100-3, certificate 26-2277", "cell Ga1, certificate C-26-Ga1",
@@ -80,8 +102,7 @@ def certificate(tap, where, place):
         run = firn("book", *arguments, "--why", "the address was wrong")
         tap.equal("issued", (run.status, run.err), (0, ""))
         firn("book", "certificate", "C-26-014R", "--pdf", where / "new.pdf", "--book", place)
-        text = " ".join(subprocess.run(["pdftotext", "-layout", where / "new.pdf", "-"],
-                                       capture_output=True, text=True, check=True).stdout.split())
+        text = text_of(where / "new.pdf")
         tap.true("told", "certificate C-26-014, because: the address was wrong" in text, text[:800])
         tap.equal("the old one stays", firn("book", "recompute", "C-26-014", "--book", place).status, 0)
 
@@ -102,9 +123,17 @@ def main():
                              (4, "certificate C-26-014 is issued"), (4, "the same bytes"),
                              (4, "the book is sound")):
                 tap.true(words, words in said[i], said[i][-2000:])
+            missing = re.findall(r"release: closed\. lacks (.*?) for its certificate \(.*?\); (.*)",
+                                 " ".join(said[5].split()).replace(" release:", "\nrelease:"))
+            tap.equal("what the second one lacks", missing, [
+                ("the name of the customer", "name a customer in the calibration, or the order that "
+                                             "it is for"),
+                ("where the customer is reached", "name a customer in the calibration"),
+                ("the conditions of the measurements", "name ambient records in the calibration")])
             tap.equal("every gate lets it through", re.findall(r"(?:closed|not judged)\. .*", said[3]),
                       [])
         certificate(tap, where, place)
+        draft(tap, where, place)
     return tap.done()
 
 

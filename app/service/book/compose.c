@@ -100,13 +100,27 @@ static void add_person(struct composition *c, json_t *report, const char *name, 
 	json_decref(body);
 }
 
+/* Whom the calibration names, or its order; NULL: nobody. */
+static json_t *customer_of(struct composition *c, const json_t *calibration)
+{
+	const char *id = service_book_text(calibration, "customer"),
+		   *order_id = service_book_text(calibration, "order");
+	json_t *order = id == NULL && order_id != NULL ? fetch(c, "order", order_id) : NULL;
+	json_t *customer;
+
+	if (order != NULL)
+		id = service_book_text(order, "customer");
+	customer = id != NULL ? fetch(c, "customer", id) : NULL;
+	json_decref(order);
+	return customer;
+}
+
 /* What certificates say and the book knows; what the calibration itself says goes before. */
 static void add_report(struct composition *c, const json_t *calibration)
 {
 	json_t *report = json_object(), *own = json_object_get(c->job, "report");
 	json_t *laboratory = fetch(c, "laboratory", "laboratory");
-	const char *id = service_book_text(calibration, "customer");
-	json_t *customer = id != NULL ? fetch(c, "customer", id) : NULL;
+	json_t *customer = customer_of(c, calibration);
 
 	set_text(report, "laboratory", service_book_text(laboratory, "name"));
 	set_text(report, "address", service_book_text(laboratory, "address"));

@@ -2,6 +2,7 @@
 
 #include "app/base/time.h"
 #include "app/report/columns.h"
+#include "app/service/book/clauses.h"
 #include "app/service/book/compose.h"
 #include "app/service/book/release.h"
 #include "firn/number.h"
@@ -203,13 +204,14 @@ static void print_gate(const struct service_gate *gate, GString *to)
 
 /* What else blocks the release, whatever the gates say. */
 static void print_hindrances(service_book *book, const char *id, const json_t *calibration,
-			     const lab_calibration_result *result, GString *to)
+			     const struct service_reduced *reduced, GString *to)
 {
 	g_autoptr(base_messages) against = base_messages_new();
 
 	(void)service_release_unhindered(book, id, calibration, against);
-	(void)service_release_within_scope(book, id, result, against);
-	(void)service_release_within_dates(book, id, calibration, result, against);
+	(void)service_release_within_scope(book, id, reduced->result, against);
+	(void)service_release_within_dates(book, id, calibration, reduced->result, against);
+	(void)service_release_meets_clauses(id, reduced->job, reduced->result, against);
 	for (size_t i = 0; i < base_messages_n(against); i++) {
 		g_autofree char *line =
 		    g_strdup_printf("  release: closed. %s", base_messages_at(against, i)->text);
@@ -240,7 +242,7 @@ bool service_gates_print(service_book *book, const struct service_act *act, cons
 		g_string_append_printf(to, "Gates of calibration %s on %s\n", id, g.limits->day);
 		for (guint i = 0; i < g.gates->len; i++)
 			print_gate(&g_array_index(g.gates, struct service_gate, i), to);
-		print_hindrances(book, id, body, reduced.result, to);
+		print_hindrances(book, id, body, &reduced, to);
 	}
 	service_gating_clear(&g);
 	service_reduced_clear(&reduced);

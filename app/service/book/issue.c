@@ -3,6 +3,7 @@
 #include "app/report/certificate.h"
 #include "app/report/program.h"
 #include "app/service/book/calibrate.h"
+#include "app/service/book/clauses.h"
 #include "app/service/book/compose.h"
 #include "app/service/book/gates.h"
 #include "app/service/book/own_work.h"
@@ -53,12 +54,10 @@ static bool compute(struct issue *is)
 		.function = function != NULL ? function : "signatory",
 		.replaces = replaces,
 	};
-	const bool good =
-	    person != NULL &&
-	    service_book_compose(is->book, is->id, is->body, &release, &is->job, &is->readings,
-				 is->messages) &&
-	    service_book_compute(is->job, is->readings, &is->reduced, is->messages) &&
-	    report_certificate_pdf(is->reduced.job, is->reduced.result, is->pdf, is->messages);
+	const bool good = person != NULL &&
+			  service_book_compose(is->book, is->id, is->body, &release, &is->job,
+					       &is->readings, is->messages) &&
+			  service_book_compute(is->job, is->readings, &is->reduced, is->messages);
 
 	json_decref(person);
 	return good;
@@ -140,18 +139,28 @@ static bool retire_replaced(const struct issue *is)
 	return good;
 }
 
+/* All that holds the release back is told at once. */
+static bool may_be_released(const struct issue *is)
+{
+	const lab_calibration_result *result = is->reduced.result;
+	bool good = service_release_within_scope(is->book, is->id, result, is->messages);
+
+	good =
+	    service_release_within_dates(is->book, is->id, is->body, result, is->messages) && good;
+	good = service_release_meets_clauses(is->id, is->reduced.job, result, is->messages) && good;
+	return service_release_through_gates(is->book, is->act, is->id, is->body, &is->reduced,
+					     is->messages) &&
+	       good;
+}
+
 static bool issue_all(struct issue *is)
 {
 	is->body = service_book_get(is->book, "calibration", is->id, &is->version, is->messages);
 	return is->body != NULL && service_book_may(is->book, is->act, "issue", is->messages) &&
 	       service_release_allowed(is->book, is->act, is->id, is->body, is->replaces,
 				       is->messages) &&
-	       compute(is) &&
-	       service_release_within_scope(is->book, is->id, is->reduced.result, is->messages) &&
-	       service_release_within_dates(is->book, is->id, is->body, is->reduced.result,
-					    is->messages) &&
-	       service_release_through_gates(is->book, is->act, is->id, is->body, &is->reduced,
-					     is->messages) &&
+	       compute(is) && may_be_released(is) &&
+	       report_certificate_pdf(is->reduced.job, is->reduced.result, is->pdf, is->messages) &&
 	       write_certificate(is) && finish_calibration(is) && retire_replaced(is);
 }
 
@@ -180,8 +189,8 @@ bool service_certificate_issue(service_book *book, const struct service_act *act
 	base_time_print(service_book_time(book, act), is.date);
 	is.date[10] = '\0';
 	/* All of it in the transaction that writes: nobody opens a nonconformity in between. */
-	good = service_book_begin(book, messages) &&
-	       service_book_end(book, issue_all(&is), messages);
+	good =
+	    service_book_begin(book, messages) && service_book_end(book, issue_all(&is), messages);
 	clear(&is);
 	return good;
 }
