@@ -1,15 +1,13 @@
 #include "app/calc/cell_check.h"
+#include "app/calc/cell_water.h"
 
-#include "app/base/time.h"
 #include "app/calc/cell_budget.h"
 #include "firn/cell_check.h"
-#include "firn/mantle.h"
 #include "firn/water.h"
 
 #include <math.h>
 #include <string.h>
 
-#define US_PER_DAY 86400e6
 #define STANDARD_G 9.80665
 #define ROOM_C     20.0
 #define ATMOSPHERE 101325.0
@@ -211,18 +209,13 @@ static void add_freeze(struct work *w)
 
 static void add_age(struct work *w)
 {
-	const struct lab_mantle *mantle = &w->tape.study->mantle;
-	const bool known =
-	    mantle->given && mantle->frozen_us != BASE_NO_TIME && mantle->at_us != BASE_NO_TIME;
-	const double age_d = known ? (double)(mantle->at_us - mantle->frozen_us) / US_PER_DAY : 0.0;
+	const double age_d = cell_water_age_d(&w->tape.study->mantle);
 	struct firn_node dt;
 
-	if (!known)
+	if (!lab_given(age_d))
 		return;
 	g_autofree char *note = g_strdup_printf("%.1f days old; CCT Guide sec. 2.2, 6.2", age_d);
-	if (firn_mantle_age(w->tape.tape, "mantle age",
-			    mantle->way == LAB_HEAT_PIPE ? FIRN_MANTLE_SLOW : FIRN_MANTLE_FAST,
-			    age_d, &dt) >= 0)
+	if (cell_water_age(&w->tape, age_d, &dt) >= 0)
 		cell_budget_add(&w->budget, "mantle age", dt, note);
 }
 

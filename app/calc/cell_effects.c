@@ -2,14 +2,12 @@
 
 #include "app/base/time.h"
 #include "app/calc/cell_effects_parts.h"
+#include "app/calc/cell_water.h"
 #include "firn/correction.h"
-#include "firn/mantle.h"
 #include "firn/number.h"
 #include "firn/scale.h"
 
 #include <math.h>
-
-#define US_PER_DAY 86400e6
 
 static void add(struct cell_effects_nodes *to, const char *name, const char *words,
 		enum lab_cell_place place, char *note, struct firn_node K)
@@ -61,55 +59,29 @@ static void record_stem(struct cell_tape *t, const struct cell_stem *s, GStringC
 
 static bool record_isotopes(struct cell_tape *t, GStringChunk *text, struct cell_effects_nodes *ret)
 {
-	const struct lab_cell_body *cell = &t->study->cell;
 	struct firn_node dt;
+	bool analysed;
 
-	if (cell->point != LAB_H2O)
+	if (t->study->cell.point != LAB_H2O)
 		return true;
-	if (lab_stated(&cell->dD) && lab_stated(&cell->d18O)) {
-		struct firn_water_constants constants;
-		const struct firn_water water = {
-			.d_D = cell_tape_input(t, "cell.isotopes.dD", "1", &cell->dD),
-			.d_18O = cell_tape_input(t, "cell.isotopes.d18O", "1", &cell->d18O),
-			.d_17O = lab_stated(&cell->d17O)
-				     ? cell_tape_input(t, "cell.isotopes.d17O", "1", &cell->d17O)
-				     : (struct firn_node){ 0 },
-		};
-
-		if (firn_water_constants(t->tape, FIRN_ANNEX_2017, true, &constants) < 0 ||
-		    firn_water_isotopes(&water, &constants, &dt) < 0)
-			return false;
-		add(ret, "isotopes", "Isotopes", LAB_AT_WATER,
-		    g_string_chunk_insert(text, "analysed"), dt);
-		return true;
-	}
-	if (firn_water_unknown(t->tape, "cell.isotopes, not analysed", &dt) < 0)
+	if (cell_water_isotopes(t, &dt, &analysed) < 0)
 		return false;
 	add(ret, "isotopes", "Isotopes", LAB_AT_WATER,
-	    g_string_chunk_insert(text, "never analysed: 50 µK, as such cells are"), dt);
+	    g_string_chunk_insert(text, analysed ? "analysed"
+						 : "never analysed: 50 µK, as such cells are"),
+	    dt);
 	return true;
 }
 
-static double age_of(const struct lab_mantle *mantle)
-{
-	if (!mantle->given || mantle->frozen_us == BASE_NO_TIME || mantle->at_us == BASE_NO_TIME)
-		return LAB_NOT_GIVEN;
-	return (double)(mantle->at_us - mantle->frozen_us) / US_PER_DAY;
-}
-
-/* Heat pipe and cold alcohol freeze slowly; of the others the faster curve holds. */
 static bool record_age(struct cell_tape *t, double age_d, GStringChunk *text,
 		       struct cell_effects_nodes *ret)
 {
-	const enum lab_freezing way = t->study->mantle.way;
 	struct firn_node dt;
 
-	age_d = lab_or(age_d, age_of(&t->study->mantle));
+	age_d = lab_or(age_d, cell_water_age_d(&t->study->mantle));
 	if (t->study->cell.point != LAB_H2O || !lab_given(age_d))
 		return true;
-	if (firn_mantle_age(t->tape, "mantle.age",
-			    way == LAB_HEAT_PIPE ? FIRN_MANTLE_SLOW : FIRN_MANTLE_FAST, age_d,
-			    &dt) < 0)
+	if (cell_water_age(t, age_d, &dt) < 0)
 		return false;
 	add(ret, "mantle age", "Ice, its strain", LAB_AT_ICE,
 	    with_number(text, "", round(10.0 * age_d) / 10.0, " days old"), dt);
