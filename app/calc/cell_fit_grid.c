@@ -41,28 +41,36 @@ static double settled(const double *time_s, const double *off_K, double from_K, 
 	return time_s[last] + constant * log(off_K[last] / within_K);
 }
 
+/* The course of the element on a grid that is halved so often, and what it comes to. */
+static double settled_on(const struct cell_rings *rings, int halvings, double constant_s,
+			 const struct cell_fit_question *q)
+{
+	const struct firn_probe element = { .kind = FIRN_MEAN_OVER, .index = rings->element };
+	const struct firn_body body = cell_rings_body(rings, halvings);
+	struct firn_transient *course = NULL;
+	double time_s[TIMES], off_K[TIMES];
+	bool good = firn_transient_new(&body, &course) >= 0;
+
+	for (int i = 0; good && i < TIMES; i++) {
+		time_s[i] = (i + 1) * constant_s;
+		good = firn_transient_run(course, time_s[i], ACCURACY * q->from_K) >= 0 &&
+		       firn_transient_read(course, 1, &element, &off_K[i]) >= 0;
+	}
+	firn_transient_free(course);
+	return good ? settled(time_s, off_K, q->from_K, q->within_K) : LAB_NOT_GIVEN;
+}
+
 void cell_fit_grid_time(struct cell_tape *t, const struct cell_stem *s,
 			const struct cell_fit_question *q, struct lab_fit_case *c)
 {
+	const double constant_s = c->constant_s.value;
 	struct cell_rings rings;
-	struct firn_answer answers[TIMES];
-	double time_s[TIMES], off_K[TIMES], other_K[TIMES];
 
 	cell_rings_draw_entering(t, s, q->from_K, &rings);
-
-	const struct firn_probe element = { .kind = FIRN_MEAN_OVER, .index = rings.element };
-	const struct firn_body body = cell_rings_body(&rings, 1);
-	for (int i = 0; i < TIMES; i++)
-		time_s[i] = (i + 1) * c->constant_s.value;
-	if (t->failed || !lab_given(c->constant_s.value) ||
-	    firn_conduction_in_time(&body, ACCURACY * q->from_K, TIMES, time_s, 1, &element,
-				    answers, NULL) < 0)
+	if (t->failed || !lab_given(constant_s))
 		return;
-	for (int i = 0; i < TIMES; i++) {
-		off_K[i] = answers[i].value;
-		other_K[i] = answers[i].value + answers[i].error;
-	}
-	c->grid_settled_s.value = settled(time_s, off_K, q->from_K, q->within_K);
+	c->grid_settled_s.value = settled_on(&rings, 1, constant_s, q);
+	/* the difference from half as fine: that of the coarser one */
 	c->grid_settled_s.error =
-	    fabs(settled(time_s, other_K, q->from_K, q->within_K) - c->grid_settled_s.value);
+	    fabs(settled_on(&rings, 0, constant_s, q) - c->grid_settled_s.value);
 }
