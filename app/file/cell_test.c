@@ -124,7 +124,8 @@ static const struct bad_case cases[] = {
 	  "17:47: bore_mm of the envelope leaves no room around the well; it is wider than the "
 	  "well's bore and both its walls" },
 	{ "point unknown", "point: H2O", "point: water",
-	  "14:10: point is \"water\"; it is one of H2O, Ga, In, Sn, Zn, Al, Ag, Hg or ice" },
+	  "14:10: point is \"water\"; it is one of H2O, Ga, In, Sn, Zn, Al, Ag, Hg, Ar, O2, "
+	  "Ne, e-H2 or ice" },
 	{ "per mille", "value: -0.0583", "value: -58.3",
 	  "18:26: value is -58.3; a delta value is a fraction: -58.3 per mille is -0.0583" },
 	{ "crushed ice with an offset", "kept_in: bath", "kept_in: crushed ice",
