@@ -1,14 +1,16 @@
 """What Hollowmere's book finds, held to what its generator made true: drifts, scatter, R(TPW)."""
+import csv
 import datetime
 import json
 import math
 import re
+import statistics
 
 from scipy import stats
 
 from hollowmere.equipment import RESISTORS, VISITS
 from hollowmere.laboratory import SEED, Hollowmere
-from hollowmere.schedule import THERMOMETERS
+from hollowmere.schedule import DISTURBED, THERMOMETERS
 from hollowmere.truth import CELL_DRIFT_K, RESISTOR_DRIFT, years
 
 # dW_r/dT90 at 273.16 K, equation (10a) of the ITS-90, 1/K.
@@ -29,6 +31,7 @@ def hold(tap, book):
     papers = book.bodies("equipment certificate")
     resistors(tap, book, papers)
     receipts(tap, book)
+    set_aside(tap, book)
     scatter(tap, book)
     small_cells(tap, book)
     cold_cell(tap, book)
@@ -97,6 +100,23 @@ def receipts(tap, book):
         moved_mK = 1e3 * (body["r_tpw_ohm"] / body["last_r_tpw_ohm"] - 1.0) / SLOPE
         tap.near("moved by", moved_mK, 260.0, 2.0)
         tap.true("condition", "bent" in body["condition"])
+
+
+def set_aside(tap, book):
+    with tap.case("readings that somebody set aside stay, and don't count"):
+        ((calibration, visit), (off, reason)), = DISTURBED.items()
+        kept = (book.exported / "readings" / f"{calibration}+{visit}.csv").read_text(encoding="utf-8")
+        rows = list(csv.DictReader(kept.splitlines()))
+        tap.equal("kept", len(rows), 36)
+        result = book.file(f"C-{calibration}", "result")
+        used = result["visits"][visit - 1]["currents"][1]
+        tap.equal("counted", (used["n"], used["n_set_aside"]), (12 - len(off), len(off)))
+        second = [float(row["ratio"]) for row in rows[12:24]]
+        mean = statistics.fmean(x for i, x in enumerate(second) if i not in off)
+        tap.near("mean of the others", used["mean"], mean, 1e-15)
+        tap.true("it was worth it", statistics.fmean(second) - mean > 10.0 * used["u"])
+        told = f"readings 19 to 20 are set aside by ilse: {reason}"
+        tap.true("traced", told in book.say("trace", f"C-{calibration}").out)
 
 
 def history(book, thermometer, point):

@@ -7,10 +7,12 @@ from examples.example import Example, Said, Visit, job_text, readings_text
 from . import check_visits, found
 from .equipment import VISITS
 from .history import at, day, workday
-from .schedule import ANNEAL_C, CHECK, ISSUE, OPERATE, RANGES, REPLACED, THERMOMETERS
+from .schedule import (ANNEAL_C, CHECK, DISTURBED, ISSUE, OPERATE, RANGES, REPLACED,
+                       THERMOMETERS)
 from .truth import Bench
 
 _ELSEWHERE = ("kind", "thermometer", "resistors", "bridges", "cells", "visits", "readings", "#")
+_SERIES = (12, 12, 12)  # readings at the first current, the second, and the first again
 _METHODS = {"Ga1": ("slow melt", "warm water: keep the cell upright until all is solid again"),
             "Hg1": ("slow melt", "mercury: tray, gloves, air; a broken cell is not touched"),
             "Ar1": ("condensation", "cold gas: gloves, goggles, open window, oxygen alarm on"),
@@ -70,9 +72,11 @@ class Calibration:
         def visit(cell, date, clock):
             geometry, budget, heating = VISITS[cell]
             n = len(visits) + 1
+            off, _ = DISTURBED.get((self.name, n), ({}, None))
             return Visit({"id": n, "cell": cell, "resistor": resistor, "bridge": bridge, **geometry,
                           "terms": budget}, f"{date}T{clock}:00+00:00", heating, state, noise=noise,
-                         bath_C=23.0 + 0.01 * (n % 3))
+                         bath_C=23.0 + 0.01 * (n % 3),
+                         flags={(1, i): ("", size) for i, size in off.items()})
 
         visits = []
         visits.append(visit(self.water, self.days()[0], "08:40"))
@@ -126,7 +130,7 @@ class Calibration:
         job, visits = self.job()
         below, above = THERMOMETERS[self.thermometer][3]
         example = Example(self.name, ["Invented: laboratory, people, customer and every reading."], job,
-                          visits, self.r_tpw_ohm(), below, above, (12, 12, 12))
+                          visits, self.r_tpw_ohm(), below, above, _SERIES)
         return Bench(example, self.laboratory.truth, self.measured())
 
     def write(self, folder):
@@ -248,11 +252,20 @@ class Calibration:
             history.change(at(self.measured(), "18:40"), self.operator, "visit", f"{self.name}/{n}",
                            {"realisation": realisation, "person": self.operator},
                            "mantle or freeze named")
+            if (self.name, n) in DISTURBED:
+                self._set_aside(history, n)
         self._ambient(history)
         if self.fate == "broken off":
             self._break_off(history)
         elif self.fate != "measuring":
             self._finish(history)
+
+    def _set_aside(self, history, n):
+        """Of the block at the second current, from the first reading that was off to the last."""
+        off, reason = DISTURBED[self.name, n]
+        history.change(at(self.measured(), "18:41"), self.operator, "visit", f"{self.name}/{n}", {
+            "exclusions": [{"first": _SERIES[0] + min(off), "n": max(off) - min(off) + 1,
+                            "reason": reason, "person": self.operator}]}, reason)
 
     def _ambient(self, history):
         low, high = self._temperatures()

@@ -57,6 +57,9 @@ SCHEDULE = (
     ("2030-11-25", "S-088", NARROW, "W7", "reduced"), ("2030-12-02", "K-2", NARROW, "W7", "measuring"),
     ("2030-12-09", "S-114", AL_AR, "W3", "planned"), ("2030-12-16", "S-150", NARROW, "W7", "planned"),
 )
+# Readings that somebody set aside: of which visit, which of the readings at the second current, by how
+# many times the noise they are off, and why.
+DISTURBED = {("28-006", 4): ({7: 46.0, 8: 31.0}, "lamp over the cell was lit at 10:38")}
 # Replaced: the calibration by its day of receipt, when, why, and what the new report says besides.
 REPLACED = (
     ("2029-05-14", "2029-08-01", "W4 was 0.07 mK colder than assumed (nonconformity N-29-2)", {}),

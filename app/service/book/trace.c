@@ -169,6 +169,24 @@ static bool tell_block(const struct store_entry *entry, void *data, GError **err
 	return true;
 }
 
+static void tell_exclusions(const json_t *visit, GString *to)
+{
+	size_t i;
+	json_t *one;
+
+	json_array_foreach(json_object_get(visit, "exclusions"), i, one)
+	{
+		const int first = (int)json_number_value(json_object_get(one, "first"));
+		const int n = (int)json_number_value(json_object_get(one, "n"));
+
+		g_string_append_printf(to, "    readings %d to %d are set aside", first,
+				       first + n - 1);
+		if (service_book_text(one, "person") != NULL)
+			g_string_append_printf(to, " by %s", service_book_text(one, "person"));
+		g_string_append_printf(to, ": %s\n", service_book_text(one, "reason"));
+	}
+}
+
 static void tell_visit(const struct trace *t, const char *id)
 {
 	json_t *visit = service_book_look(t->book, "visit", id),
@@ -181,6 +199,7 @@ static void tell_visit(const struct trace *t, const char *id)
 	if (service_book_text(visit, "source") != NULL)
 		g_string_append_printf(t->to, "    from the file with SHA-256 %s\n",
 				       service_book_text(visit, "source"));
+	tell_exclusions(visit, t->to);
 	tell_equipment(t, "cell", service_book_text(job, "cell"));
 	tell_equipment(t, "resistor", service_book_text(job, "resistor"));
 	tell_equipment(t, "bridge", service_book_text(job, "bridge"));
