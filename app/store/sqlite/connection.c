@@ -333,11 +333,24 @@ static int open_database(const char *path, bool create, bool write, sqlite3 **re
 	return sqlite3_open_v2(path, ret, flags, NULL);
 }
 
+/* What a statement may have to undo, a block's pages among it, stays in memory; by itself SQLite
+   writes more than 64 kB of it into a temporary file. To be said before anything else. */
+static void keep_undo_in_memory(void)
+{
+	static gsize said;
+
+	if (g_once_init_enter(&said)) {
+		(void)sqlite3_config(SQLITE_CONFIG_STMTJRNL_SPILL, 1 << 20);
+		g_once_init_leave(&said, 1);
+	}
+}
+
 struct sql_connection *sqlite_connect(const char *path, bool create, bool write, GError **error)
 {
 	struct sqlite_connection *c = g_new0(struct sqlite_connection, 1);
 	int code;
 
+	keep_undo_in_memory();
 	c->base.class = &class;
 	c->statements = g_hash_table_new_full(NULL, NULL, NULL, end_statement);
 	code = open_database(path, create, write, &c->db);
