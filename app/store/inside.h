@@ -94,6 +94,14 @@ bool store_run_over_bytes(store *s, const char *text, const char *visit,
 /* False, for readings that should have been in blocks and were not. */
 bool store_blocks_gone(const char *visit, GError **error);
 
+/* A row of the newest readings, its columns in this order (rows.c tells what the digest is of). */
+#define STORE_ROW_COLUMNS "number, time_us, current_mA, value, bath_C, quantity, flag, digest"
+struct store_reading store_row_reading(const struct sql_value *values);
+int64_t store_row_digest(const char *visit, int64_t number, const struct store_reading *reading);
+
+/* Whether its digest, where it has one, is that of what it says. */
+bool store_row_holds(const char *visit, const struct sql_value *values);
+
 /* A sealed block that follows the visit's last, its bytes and its entry in the log. */
 bool store_put_block(store *s, const char *visit, const struct store_reading *readings, size_t n,
 		     const char *who, int64_t time_us, GError **error);
@@ -101,6 +109,7 @@ bool store_put_block(store *s, const char *visit, const struct store_reading *re
 /* Faults of what one part of the book holds (check.c calls them in turn). */
 bool store_check_log(store *s, store_fault *fault, void *data, GError **error);
 bool store_check_blocks(store *s, store_fault *fault, void *data, GError **error);
+bool store_check_rows(store *s, store_fault *fault, void *data, GError **error);
 bool store_check_files(store *s, store_fault *fault, void *data, GError **error);
 
 #endif

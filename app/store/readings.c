@@ -30,11 +30,6 @@ static struct sql_value sql_time(int64_t time_us)
 	return time_us == BASE_NO_TIME ? sql_text(NULL) : sql_integer(time_us);
 }
 
-static int64_t time_of(const struct sql_value *value)
-{
-	return value->type == SQL_INTEGER ? value->integer : BASE_NO_TIME;
-}
-
 /* ---- how many ---- */
 
 struct counts {
@@ -88,10 +83,12 @@ bool store_add_readings(store *s, const char *visit, const struct store_reading 
 
 		if (!STORE_RUN(s,
 			       "INSERT INTO reading (visit, number, time_us, current_mA, value,"
-			       " bath_C, quantity, flag) VALUES ($1, $2, $3, $4, $5, $6, $7, $8)",
+			       " bath_C, quantity, flag, digest)"
+			       " VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)",
 			       NULL, NULL, error, sql_text(visit), sql_integer(first + (int64_t)i),
 			       sql_time(r->time_us), sql_real(r->current_mA), sql_real(r->value),
-			       sql_real(r->bath_C), sql_integer(r->quantity), sql_text(r->flag)))
+			       sql_real(r->bath_C), sql_integer(r->quantity), sql_text(r->flag),
+			       sql_integer(store_row_digest(visit, first + (int64_t)i, r))))
 			return false;
 	}
 	if (ret_first != NULL)
@@ -99,31 +96,39 @@ bool store_add_readings(store *s, const char *visit, const struct store_reading 
 	return true;
 }
 
+struct row_reader {
+	const char *visit;
+	struct store_readings *to;
+};
+
+/* Nothing is computed from, and nothing sealed of, a row that is not what was written. */
 static bool take_row(const struct sql_value *values, void *data, GError **error)
 {
-	struct store_readings *to = data;
-	const char *flag = sql_to_text(&values[5]);
-	struct store_reading r = {
-		.time_us = time_of(&values[0]),
-		.current_mA = sql_to_real(&values[1]),
-		.value = sql_to_real(&values[2]),
-		.bath_C = sql_to_real(&values[3]),
-		.quantity = sql_to_integer(&values[4]) == STORE_OHM ? STORE_OHM : STORE_RATIO,
-		.flag = flag != NULL ? g_string_chunk_insert(to->flags, flag) : NULL,
-	};
+	const struct row_reader *reader = data;
+	struct store_reading r = store_row_reading(values);
 
-	(void)error;
-	g_array_append_val(to->readings, r);
+	if (!store_row_holds(reader->visit, values)) {
+		g_set_error(error, STORE_ERROR, STORE_DAMAGED,
+			    "reading %" G_GINT64_FORMAT " of visit %s is not what was written; "
+			    "keep the book as it is, and take the reading from the last backup",
+			    sql_to_integer(values), reader->visit);
+		return false;
+	}
+	if (r.flag != NULL)
+		r.flag = g_string_chunk_insert(reader->to->flags, r.flag);
+	g_array_append_val(reader->to->readings, r);
 	return true;
 }
 
 static bool read_rows(store *s, const char *visit, int64_t first, int64_t end,
 		      struct store_readings *to, GError **error)
 {
+	struct row_reader reader = { visit, to };
+
 	return STORE_RUN(s,
-			 "SELECT time_us, current_mA, value, bath_C, quantity, flag FROM reading"
+			 "SELECT " STORE_ROW_COLUMNS " FROM reading"
 			 " WHERE visit = $1 AND number >= $2 AND number < $3 ORDER BY number",
-			 take_row, to, error, sql_text(visit), sql_integer(first),
+			 take_row, &reader, error, sql_text(visit), sql_integer(first),
 			 sql_integer(end));
 }
 

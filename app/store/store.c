@@ -310,5 +310,5 @@ bool store_check(store *s, store_fault *fault, void *data, GError **error)
 	return s->sql->class->inspect(s->sql, tell_complaint, &to, error) &&
 	       store_check_log(s, fault, data, error) &&
 	       store_check_blocks(s, fault, data, error) &&
-	       store_check_files(s, fault, data, error);
+	       store_check_rows(s, fault, data, error) && store_check_files(s, fault, data, error);
 }

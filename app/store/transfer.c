@@ -34,11 +34,12 @@ static const struct table tables[] = {
 	  "INSERT INTO block_bytes (visit, number, time_us, summary, readings)"
 	  " VALUES ($1, $2, $3, $4, $5)",
 	  5 },
-	{ "SELECT visit, number, time_us, current_mA, value, bath_C, quantity, flag FROM reading"
+	{ "SELECT visit, number, time_us, current_mA, value, bath_C, quantity, flag,"
+	  " digest FROM reading"
 	  " ORDER BY visit, number",
-	  "INSERT INTO reading (visit, number, time_us, current_mA, value, bath_C, quantity, flag)"
-	  " VALUES ($1, $2, $3, $4, $5, $6, $7, $8)",
-	  8 },
+	  "INSERT INTO reading (visit, number, time_us, current_mA, value, bath_C, quantity, flag,"
+	  " digest) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)",
+	  9 },
 };
 
 struct destination {

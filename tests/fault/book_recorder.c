@@ -1,10 +1,16 @@
 /*
  * A bench that records until it is killed, and who looks afterwards at what it has left.
  *
- *   record BOOK VISIT SEED [N]   adds a few readings at a time, seals now and then, and writes
- * after each commit how many readings of the visit the book has acknowledged, one number a line; N
- * transactions, or for ever verify BOOK VISIT LEAST      the book is sound and has at least so many
- * readings of the visit, each with the bits that were recorded
+ *   record BOOK VISIT SEED [N [rows]]
+ *
+ * adds a few readings at a time, seals now and then (never with `rows`), and writes after each
+ * commit how many readings of the visit the book has acknowledged, one number a line; N
+ * transactions, or for ever.
+ *
+ *   verify BOOK VISIT LEAST
+ *
+ * the book is sound and has at least so many readings of the visit, each with the bits that were
+ * recorded.
  *
  * Exit status 0, or 1 with words on stderr.
  */
@@ -53,7 +59,8 @@ static bool add(store *s, const char *visit, int64_t from, size_t n, bool seal, 
 	return false;
 }
 
-static int record(const char *where, const char *visit, uint64_t seed, uint64_t transactions)
+static int record(const char *where, const char *visit, uint64_t seed, uint64_t transactions,
+		  bool seals)
 {
 	GError *error = NULL;
 	g_autoptr(store) s = store_open(where, true, &error);
@@ -65,7 +72,7 @@ static int record(const char *where, const char *visit, uint64_t seed, uint64_t 
 		const uint64_t bits = made_bits(seed ^ made_bits(i));
 		const size_t some = 1 + bits % MOST;
 
-		if (!add(s, visit, n, some, (bits >> 32) % 8 == 0, &error))
+		if (!add(s, visit, n, some, seals && (bits >> 32) % 8 == 0, &error))
 			return fail(error);
 		n += (int64_t)some;
 		if (!acknowledge(n))
@@ -105,7 +112,7 @@ int main(int argc, char **argv)
 {
 	if (argc >= 5 && strcmp(argv[1], "record") == 0)
 		return record(argv[2], argv[3], g_ascii_strtoull(argv[4], NULL, 10),
-			      argc > 5 ? g_ascii_strtoull(argv[5], NULL, 10) : 0);
+			      argc > 5 ? g_ascii_strtoull(argv[5], NULL, 10) : 0, argc <= 6);
 	if (argc == 5 && strcmp(argv[1], "verify") == 0)
 		return verify(argv[2], argv[3], g_ascii_strtoll(argv[4], NULL, 10));
 	fprintf(stderr, "usage: record BOOK VISIT SEED [N], or verify BOOK VISIT LEAST\n");

@@ -118,6 +118,12 @@ static const char *const first[] = {
 	NULL,
 };
 
+static const char *const digests[] = {
+	"ALTER TABLE reading ADD COLUMN digest BIGINT",
+	NULL,
+};
+
 const struct sql_migration postgres_migrations[POSTGRES_MIGRATIONS] = {
 	{ first, "log, readings, blocks and files" },
+	{ digests, "a digest of each reading that is not sealed yet" },
 };

@@ -5,7 +5,7 @@
 
 #include "app/store/sql.h"
 
-#define POSTGRES_MIGRATIONS 1
+#define POSTGRES_MIGRATIONS 2
 extern const struct sql_migration postgres_migrations[POSTGRES_MIGRATIONS];
 
 #endif

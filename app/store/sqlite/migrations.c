@@ -91,6 +91,12 @@ static const char *const first[] = {
 	NULL,
 };
 
+static const char *const digests[] = {
+	"ALTER TABLE reading ADD COLUMN digest INTEGER",
+	NULL,
+};
+
 const struct sql_migration sqlite_migrations[SQLITE_MIGRATIONS] = {
 	{ first, "log, readings, blocks and files" },
+	{ digests, "a digest of each reading that is not sealed yet" },
 };

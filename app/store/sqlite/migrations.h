@@ -4,7 +4,7 @@
 
 #include "app/store/sql.h"
 
-#define SQLITE_MIGRATIONS 1
+#define SQLITE_MIGRATIONS 2
 extern const struct sql_migration sqlite_migrations[SQLITE_MIGRATIONS];
 
 #endif
