@@ -51,14 +51,18 @@ static void take_causes(const struct plan_budget *b, GStringChunk *text, GArray 
 	g_array_sort(ret, largest_first);
 }
 
-/* Readings: the first current, the second, the first again. */
-static void tell_times(const lab_plan *plan, const struct lab_plan_realisation *r,
-		       const struct lab_cell_fit *fit, struct lab_plan_outcome *o)
+double calc_plan_read_s(const lab_plan *plan)
 {
 	const bool two = lab_given(plan->own->thermometer.currents_A[1]);
 
+	return (two ? 3.0 : 1.0) * (double)plan->bridge.readings * plan->bridge.reading_s;
+}
+
+static void tell_times(const lab_plan *plan, const struct lab_plan_realisation *r,
+		       const struct lab_cell_fit *fit, struct lab_plan_outcome *o)
+{
 	o->settle_s = fit->stated.settled_s.value;
-	o->read_s = (two ? 3.0 : 1.0) * (double)plan->bridge.readings * plan->bridge.reading_s;
+	o->read_s = calc_plan_read_s(plan);
 	o->hands_s = r->hands_s;
 	o->wait_s = lab_given(r->age_d) ? r->age_d * DAY_S : r->wait_s;
 	o->days = lab_or(o->wait_s, 0.0) / DAY_S +

@@ -18,6 +18,9 @@
  */
 lab_plan_result *calc_plan(const lab_plan *plan, base_messages *messages);
 
+/* What the readings of one visit take: the first current, the second, the first again. */
+double calc_plan_read_s(const lab_plan *plan);
+
 /* Beside each outcome the largest U that result->achieved has of a visit to its cell. */
 void calc_plan_compare(lab_plan_result *result);
 

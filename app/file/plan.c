@@ -190,6 +190,26 @@ static void read_thermometer(struct plan_file *f, struct file_map *top)
 		    "in [1, 1.4142]");
 }
 
+static void read_subranges(struct plan_file *f, struct file_map *top)
+{
+	const struct file_node *list = file_list(top, "goes_on_to");
+
+	for (const struct file_node *n = list == NULL ? NULL : list->first; n != NULL;
+	     n = n->next) {
+		const char *name = file_node_text(&f->reader, n, "goes_on_to");
+		const enum lab_subrange s =
+		    name == NULL ? LAB_NO_SUBRANGE : lab_subrange_named(name);
+
+		if (s != LAB_NO_SUBRANGE)
+			f->plan->goes_on = f->plan->subranges[s] = true;
+		else if (name != NULL)
+			file_wrong(&f->reader, n->mark,
+				   "there is no subrange %.60s; they are named by their ends, such "
+				   "as H2O_Al or Ar_H2O",
+				   name);
+	}
+}
+
 static void read_sections(struct plan_file *f, const struct file_node *root)
 {
 	struct file_map top;
@@ -203,6 +223,7 @@ static void read_sections(struct plan_file *f, const struct file_node *root)
 		read_bridge(f, &top);
 		read_resistor(f, &top);
 		read_realisations(f, &top);
+		read_subranges(f, &top);
 		if (!file_has(&top, "wanted_U_mK"))
 			file_missing(&top, "wanted_U_mK",
 				     "say which expanded uncertainty (k = 2) is wanted");

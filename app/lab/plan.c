@@ -71,6 +71,7 @@ struct lab_plan_result *lab_plan_result_new(void)
 
 	result->outcomes = g_array_new(FALSE, TRUE, sizeof(struct lab_plan_outcome));
 	g_array_set_clear_func(result->outcomes, clear_outcome);
+	result->points = g_array_new(FALSE, TRUE, sizeof(struct lab_plan_point));
 	result->achieved = g_array_new(FALSE, TRUE, sizeof(struct lab_plan_achieved));
 	result->reservations = g_ptr_array_new();
 	result->text = g_string_chunk_new(1024);
@@ -83,6 +84,7 @@ void lab_plan_result_free(struct lab_plan_result *result)
 	if (result == NULL)
 		return;
 	g_array_unref(result->outcomes);
+	g_array_unref(result->points);
 	g_array_unref(result->achieved);
 	g_ptr_array_unref(result->reservations);
 	g_string_chunk_free(result->text);

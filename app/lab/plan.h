@@ -50,6 +50,8 @@ struct lab_plan {
 	lab_cell_study *own; /* holds the thermometer */
 	struct lab_plan_bridge bridge;
 	struct lab_plan_resistor resistor;
+	bool goes_on; /* to a calibration, over these: */
+	bool subranges[LAB_SUBRANGES];
 	GPtrArray *realisations; /* struct lab_plan_realisation * */
 	GStringChunk *text;
 };
@@ -90,6 +92,15 @@ struct lab_plan_outcome {
 	const char *achieved_by; /* visit */
 };
 
+/* A point of the calibration that it goes on to, in the order of the visits. */
+struct lab_plan_point {
+	enum lab_point point;
+	const char *advice; /* before the visit; NULL: none */
+	double hands_s,
+	    wait_s; /* of making it ready, readings included; wait: it stands by itself */
+	bool known; /* there is a procedure for the point */
+};
+
 /* A visit to a cell of water, as it was afterwards. */
 struct lab_plan_achieved {
 	const char *visit, *cell;
@@ -98,6 +109,7 @@ struct lab_plan_achieved {
 
 struct lab_plan_result {
 	GArray *achieved; /* struct lab_plan_achieved, in the order of the visits */
+	GArray *points;   /* struct lab_plan_point; empty: it goes on to nothing */
 	GArray *outcomes; /* struct lab_plan_outcome, in the order of the file */
 	int best;         /* index of the one that reaches what is wanted with least days; -1 */
 	GPtrArray *reservations; /* const char * */

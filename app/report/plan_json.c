@@ -57,6 +57,22 @@ static void write_outcome(struct report_json *json, const struct lab_plan_outcom
 	report_json_close(json);
 }
 
+static void write_points(struct report_json *json, const GArray *points)
+{
+	report_json_array(json, "goes_on_to");
+	for (guint i = 0; i < points->len; i++) {
+		const struct lab_plan_point *p = LAB_AT(points, lab_plan_point, i);
+
+		report_json_object(json, NULL);
+		report_json_text(json, "point", lab_point_name(p->point));
+		report_json_text(json, "advice", p->advice);
+		report_json_number(json, "work_s", p->known ? p->hands_s : LAB_NOT_GIVEN);
+		report_json_number(json, "wait_s", p->known ? p->wait_s : LAB_NOT_GIVEN);
+		report_json_close(json);
+	}
+	report_json_close(json);
+}
+
 void report_plan_json(const lab_plan *plan, const lab_plan_result *result, GString *to)
 {
 	struct report_json json;
@@ -77,6 +93,7 @@ void report_plan_json(const lab_plan *plan, const lab_plan_result *result, GStri
 	for (guint i = 0; i < result->outcomes->len; i++)
 		write_outcome(&json, LAB_AT(result->outcomes, lab_plan_outcome, i));
 	report_json_close(&json);
+	write_points(&json, result->points);
 	report_json_texts(&json, "reservations", result->reservations);
 	report_json_close(&json);
 	report_json_finish(&json);

@@ -155,6 +155,32 @@ static void one(const struct lab_plan_outcome *o, GString *to)
 	}
 }
 
+/* The calibration that it goes on to: work that cannot be shared, and what stands overnight. */
+static void append_points(const lab_plan_result *result, GString *to)
+{
+	double hands_s = 0.0;
+	int nights = 0;
+	g_autoptr(GString) line = g_string_new("Going on to a calibration: ");
+
+	if (result->points->len == 0)
+		return;
+	for (guint i = 0; i < result->points->len; i++) {
+		const struct lab_plan_point *p = LAB_AT(result->points, lab_plan_point, i);
+
+		g_string_append_printf(line, "%s%s%s", i > 0 ? ", " : "", lab_point_name(p->point),
+				       p->known ? "" : " (no procedure)");
+		hands_s += p->hands_s;
+		nights += p->wait_s > 0.0;
+	}
+	g_autofree char *work = hours(hands_s);
+	g_string_append_printf(line,
+			       ". At least %s of work, %.1f days of eight hours; %d of the points "
+			       "first stand for hours by themselves, as overnight.",
+			       work, hands_s / 28800.0, nights);
+	g_string_append_c(to, '\n');
+	report_wrap(to, line->str, 4);
+}
+
 void report_plan_text(const lab_plan *plan, const lab_plan_result *result, GString *to)
 {
 	g_autofree char *sentence = report_plan_sentence(plan, result);
@@ -166,6 +192,7 @@ void report_plan_text(const lab_plan *plan, const lab_plan_result *result, GStri
 	table(result, to);
 	for (guint i = 0; i < result->outcomes->len; i++)
 		one(LAB_AT(result->outcomes, lab_plan_outcome, i), to);
+	append_points(result, to);
 	g_string_append_c(to, '\n');
 	for (guint i = 0; i < result->reservations->len; i++) {
 		g_autofree char *line =

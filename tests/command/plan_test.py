@@ -126,6 +126,25 @@ def test_days(tap, where):
         tap.true("near", "did you mean tpw-dry-ice?" in run.err, run.err)
 
 
+def test_going_on(tap, where):
+    with tap.case("points of the calibration that follows: in their order, with their work"):
+        got = firn("plan", PLAN, "--json").json()["goes_on_to"]
+        tap.equal("points", [p["point"] for p in got],
+                  "H2O Al H2O Zn H2O Sn H2O Hg H2O Ar H2O".split())
+        zinc = next(p for p in got if p["point"] == "Zn")
+        # zn-freeze: overnight; then 1 min outside, 30 min until flat, 5 min a step of the profile
+        tap.near("zinc stands", zinc["wait_s"], 8 * 3600, 1e-6)
+        tap.near("zinc, with 20 min of readings", zinc["work_s"], (1 + 30 + 5 + 20) * 60, 1e-6)
+        text = firn("plan", PLAN).out
+        tap.true("told", "Going on to a calibration: H2O, Al," in text, text)
+    with tap.case("a subrange that isn't there; none at all"):
+        run = firn("plan", changed(where, ("[H2O_Al, Ar_H2O]", "[H2O_Al, Ar_Pb]")))
+        tap.status(run, 2)
+        tap.true("said", "6:22: there is no subrange Ar_Pb" in run.err, run.err)
+        run = firn("plan", changed(where, ("goes_on_to: [H2O_Al, Ar_H2O]\n", "")), "--json")
+        tap.equal("none", run.json()["goes_on_to"], [])
+
+
 def test_achieved(tap, where):
     with tap.case("planned against achieved, by the result of a calibration"):
         result = os.path.join(where, "result.json")
@@ -224,6 +243,7 @@ def main():
         test_budget(tap)
         test_help(tap, where)
         test_days(tap, where)
+        test_going_on(tap, where)
         test_achieved(tap, where)
         test_bad(tap, where)
         test_picture(tap, where)
