@@ -421,11 +421,11 @@ static json_t *orders(const struct status *s)
 				json_array_append(open, one);
 		}
 		if (has_state(r, "open"))
-			json_array_append(found,
-					  json_pack("{ss ss so so sO}", "order", r->id, "customer",
-						    service_book_text(r->body, "customer"),
-						    "promised", text_or_null(promised), "days",
-						    days_until(s, promised), "open", open));
+			json_array_append_new(
+			    found, json_pack("{ss ss so so sO}", "order", r->id, "customer",
+					     service_book_text(r->body, "customer"), "promised",
+					     text_or_null(promised), "days",
+					     days_until(s, promised), "open", open));
 		json_decref(open);
 	}
 	return in_order_of_days(found);
