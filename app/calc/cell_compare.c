@@ -13,6 +13,11 @@ double compare_year(int day)
 	return (double)day / DAYS_PER_YEAR;
 }
 
+int compare_day(double year)
+{
+	return (int)lround(year * DAYS_PER_YEAR);
+}
+
 void compare_lacks(struct compare_work *w, struct base_mark mark, const char *format, ...)
 {
 	va_list arguments;
@@ -149,27 +154,26 @@ static void tell_fit(struct compare_work *w)
 				r->birge);
 }
 
-static void tell_differences(struct compare_work *w)
+static bool tell_differences(struct compare_work *w)
 {
-	for (guint i = 0; i < w->record->differences->len; i++) {
-		struct lab_compared_difference x = {
+	const guint n = w->record->differences->len;
+	g_autofree struct firn_left_out *outs = g_new0(struct firn_left_out, n + 1);
+
+	if (firn_ensemble_leave_one_out(&w->ensemble, outs) < 0)
+		return false;
+	for (guint i = 0; i < n; i++) {
+		const struct lab_compared_difference x = {
 			.K = estimate(w->differences[i].dt_K),
 			.residual_K = w->result.residual_K[i],
-			.deviation_K = LAB_NOT_GIVEN,
-			.u_deviation_K = LAB_NOT_GIVEN,
-			.moved = -1,
-			.moves_K = LAB_NOT_GIVEN,
+			.deviation_K = outs[i].deviation_K,
+			.u_deviation_K = outs[i].u_K,
+			.moved = outs[i].is_tie ? -1 : (int)outs[i].moved,
+			.moves_K = outs[i].moves_K,
 		};
-		struct firn_left_out out;
 
-		if (firn_ensemble_leave_one_out(&w->ensemble, i, &out) >= 0) {
-			x.deviation_K = out.deviation_K;
-			x.u_deviation_K = out.u_K;
-			x.moved = (int)out.moved;
-			x.moves_K = out.moves_K;
-		}
 		g_array_append_val(w->ret->differences, x);
 	}
+	return true;
 }
 
 static void tell_datum(struct compare_work *w)
@@ -200,8 +204,11 @@ static bool compute(struct compare_work *w)
 		return false;
 	tell_values(w);
 	tell_fit(w);
-	tell_differences(w);
-	compare_steps(w);
+	if (!tell_differences(w) || !compare_steps(w)) {
+		compare_lacks(w, (struct base_mark){ 1, 1 },
+			      "no memory to hold each comparison against the others");
+		return false;
+	}
 	tell_datum(w);
 	return true;
 }

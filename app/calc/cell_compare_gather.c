@@ -237,50 +237,51 @@ static GArray *days_of(const struct compare_work *w, int cell)
 	return days;
 }
 
-static void try_steps(struct compare_work *w, int cell, GArray *found)
+/* Every gap between comparisons of a cell. */
+static void add_places(const struct compare_work *w, int cell, GArray *places)
 {
 	g_autoptr(GArray) days = days_of(w, cell);
-	struct lab_compared_step best = { .cell = cell, .u_K = LAB_NOT_GIVEN };
 
 	for (guint k = 1; k < days->len; k++) {
-		const int day = g_array_index(days, int, k);
-		struct firn_step step;
+		const struct firn_step place = { .cell = (size_t)cell,
+						 .t_year =
+						     compare_year(g_array_index(days, int, k)) };
 
-		if (firn_ensemble_step(&w->ensemble, (size_t)cell, compare_year(day), &step) < 0)
-			continue;
-		w->ret->n_steps_tried++;
-		if (!lab_given(best.u_K) ||
-		    fabs(step.step_K / step.u_K) > fabs(best.step_K / best.u_K)) {
-			best.day = day;
-			best.step_K = step.step_K;
-			best.u_K = step.u_K;
-		}
+		g_array_append_val(places, place);
 	}
-	if (lab_given(best.u_K))
-		g_array_append_val(found, best);
 }
 
-static gint by_size(gconstpointer a, gconstpointer b)
+/* One step drags others along with it, so the largest is told; the rest shows when it is entered.
+ */
+bool compare_steps(struct compare_work *w)
 {
-	const struct lab_compared_step *x = a, *y = b;
-	const double p = fabs(x->step_K / x->u_K), q = fabs(y->step_K / y->u_K);
-
-	return (p < q) - (p > q);
-}
-
-void compare_steps(struct compare_work *w)
-{
-	g_autoptr(GArray) found = g_array_new(FALSE, FALSE, sizeof(struct lab_compared_step));
+	g_autoptr(GArray) places = g_array_new(FALSE, FALSE, sizeof(struct firn_step));
+	const struct firn_step *largest = NULL;
 
 	for (guint i = 0; i < w->record->cells->len; i++)
-		try_steps(w, (int)i, found);
-	g_array_sort(found, by_size);
-	if (w->ret->n_steps_tried == 0)
-		return;
-	/* One step drags others along with it, so the largest is told; the rest shows when it is
-	   entered. */
-	const double limit = firn_coverage_factor(1.0 - CHANCE / w->ret->n_steps_tried, 0.0);
-	const struct lab_compared_step *first = LAB_AT(found, lab_compared_step, 0);
-	if (found->len > 0 && fabs(first->step_K / first->u_K) > limit)
-		g_array_append_val(w->ret->steps, *first);
+		add_places(w, (int)i, places);
+	if (places->len == 0)
+		return true;
+	if (firn_ensemble_steps(&w->ensemble, places->len,
+				(struct firn_step *)(void *)places->data) < 0)
+		return false;
+	for (guint i = 0; i < places->len; i++) {
+		const struct firn_step *x = LAB_AT(places, firn_step, i);
+
+		if (isinf(x->u_K))
+			continue;
+		w->ret->n_steps_tried++;
+		if (largest == NULL ||
+		    fabs(x->step_K / x->u_K) > fabs(largest->step_K / largest->u_K))
+			largest = x;
+	}
+	if (largest == NULL || fabs(largest->step_K / largest->u_K) <=
+				   firn_coverage_factor(1.0 - CHANCE / w->ret->n_steps_tried, 0.0))
+		return true;
+	const struct lab_compared_step step = { .cell = (int)largest->cell,
+						.day = compare_day(largest->t_year),
+						.step_K = largest->step_K,
+						.u_K = largest->u_K };
+	g_array_append_val(w->ret->steps, step);
+	return true;
 }

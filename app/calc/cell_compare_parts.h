@@ -19,6 +19,7 @@ struct compare_work {
 };
 
 double compare_year(int day);
+int compare_day(double year);
 const char *compare_cell_name(const struct compare_work *w, size_t i);
 void compare_lacks(struct compare_work *w, struct base_mark mark, const char *format, ...)
     G_GNUC_PRINTF(3, 4);
@@ -27,7 +28,7 @@ void compare_reserve(struct compare_work *w, const char *format, ...) G_GNUC_PRI
 /* Cells, datum and differences as the engine has them; false with messages. */
 bool compare_gather(struct compare_work *w);
 
-/* Looks at every gap between comparisons of every cell. */
-void compare_steps(struct compare_work *w);
+/* Looks at every gap between comparisons of every cell; false: no memory. */
+bool compare_steps(struct compare_work *w);
 
 #endif

@@ -90,6 +90,7 @@ struct firn_node firn_ensemble_value_at(const struct firn_ensemble *ensemble,
 
 /* One comparison against what all the others say of it. */
 struct firn_left_out {
+	bool is_tie; /* the only tie of a cell or of its drift: the rest is NaN, and moved 0 */
 	double deviation_K; /* measured less predicted */
 	double u_K;         /* of that: its own u_K, and that of the prediction by weights */
 	double chi2, dof;   /* of the others */
@@ -97,22 +98,26 @@ struct firn_left_out {
 	double moves_K;     /* by so much (value without less value with) */
 };
 
-/* FIRN_E_SINGULAR also where the comparison is the only tie of a cell. */
-enum firn_status firn_ensemble_leave_one_out(const struct firn_ensemble *ensemble, size_t k,
+/* For all n at once, from one adjustment; of a comparison that is left out already, the deviation
+   from the others as they are. */
+enum firn_status firn_ensemble_leave_one_out(const struct firn_ensemble *ensemble,
 					     struct firn_left_out *ret);
 
 /*
- * firn_ensemble_step - had a cell stepped at a date (moved, refilled, cracked): by how much.
+ * firn_ensemble_steps - had a cell stepped at a date (moved, refilled, cracked): by how much, for
+ * each of n places.
  *
  * The step is one more unknown: what the cell is higher from t_year on. chi2 falls by (step/u)^2,
- * and has one degree of freedom less. FIRN_E_SINGULAR where there are no comparisons of the cell on
- * one side of the date. Who looks at n dates has n chances: compare |step|/u with the normal
- * distribution at 0.05/n.
+ * and has one degree of freedom less. u_K is infinite, step_K 0, where there are no comparisons of
+ * the cell on one side of the date, or no others to tell the step from a drift. Who looks at n
+ * places has n chances: compare |step|/u with the normal distribution at 0.05/n.
  */
 struct firn_step {
-	double step_K, u_K, chi2, dof;
+	size_t cell; /* given */
+	double t_year;
+	double step_K, u_K, chi2, dof; /* returned */
 };
-enum firn_status firn_ensemble_step(const struct firn_ensemble *ensemble, size_t cell,
-				    double t_year, struct firn_step *ret);
+enum firn_status firn_ensemble_steps(const struct firn_ensemble *ensemble, size_t n,
+				     struct firn_step *steps);
 
 #endif

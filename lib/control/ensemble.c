@@ -58,10 +58,9 @@ static void adjustment_free(struct adjustment *a)
 	free(a->observed);
 }
 
-static enum firn_status adjustment_make(const struct firn_ensemble *e,
-					const struct ensemble_extra *extra, struct adjustment *ret)
+static enum firn_status adjustment_make(const struct firn_ensemble *e, struct adjustment *ret)
 {
-	enum firn_status status = ensemble_system_make(e, extra, &ret->system);
+	enum firn_status status = ensemble_system_make(e, &ret->system);
 
 	ret->observed = NULL;
 	if (status < 0)
@@ -140,7 +139,7 @@ enum firn_status firn_ensemble_adjust(const struct firn_ensemble *ensemble,
 
 	if (!is_ensemble(ensemble))
 		return FIRN_E_DOMAIN;
-	status = adjustment_make(ensemble, NULL, &a);
+	status = adjustment_make(ensemble, &a);
 	if (status < 0)
 		return status;
 	chi2 = chi2_of(&a, values);
@@ -177,77 +176,126 @@ struct firn_node firn_ensemble_value_at(const struct firn_ensemble *ensemble,
 	return firn_formula("value_at = value + rate*years", value, rate, years);
 }
 
-enum firn_status firn_ensemble_leave_one_out(const struct firn_ensemble *ensemble, size_t k,
-					     struct firn_left_out *ret)
+/* By the weights of one adjustment: h is the part of a comparison's own u^2 that its prediction
+   has (Cook & Weisberg, Residuals and Influence in Regression (1982), chapter 2; from memory, held
+   against adjusting anew in the tests). */
+#define LEAST_FREE 1e-8 /* of 1 - h: below it nothing else says anything of the comparison */
+
+static struct firn_left_out left_out_of(const struct firn_ensemble *e, const struct adjustment *a,
+					const double *x, double chi2, size_t k)
 {
-	double with[2 * FIRN_ENSEMBLE_CELLS], without[2 * FIRN_ENSEMBLE_CELLS];
-	struct firn_ensemble reduced = *ensemble;
-	struct adjustment all, others;
-	enum firn_status status;
-	bool *left_out;
+	const struct ensemble_system *s = &a->system;
+	const struct firn_difference *d = &e->differences[k];
+	const double r = firn_value(d->dt_K) - ensemble_predicted(s, d, x);
+	double influence[2 * FIRN_ENSEMBLE_CELLS];
+	const double u2 = ensemble_influence(s, d, influence), dof = (double)(s->m - s->n);
+	const double h = u2 / (d->u_K * d->u_K), free_part = 1.0 - h;
+	struct firn_left_out out = { .deviation_K = r, .chi2 = chi2, .dof = dof };
 
-	if (!is_ensemble(ensemble) || k >= ensemble->n)
-		return FIRN_E_DOMAIN;
-	left_out = calloc(ensemble->n, sizeof(*left_out));
-	if (left_out == NULL)
-		return FIRN_E_MEMORY;
-	for (size_t i = 0; i < ensemble->n; i++)
-		left_out[i] = i == k || (ensemble->left_out != NULL && ensemble->left_out[i]);
-	reduced.left_out = left_out;
-	status = adjustment_make(ensemble, NULL, &all);
-	if (status >= 0) {
-		status = adjustment_make(&reduced, NULL, &others);
-		if (status < 0)
-			adjustment_free(&all);
+	if (e->left_out != NULL && e->left_out[k]) {
+		out.u_K = sqrt(d->u_K * d->u_K + u2);
+		return out;
 	}
-	free(left_out);
-	if (status < 0)
-		return status;
+	if (free_part < LEAST_FREE)
+		return (struct firn_left_out){ .is_tie = true,
+					       .deviation_K = (double)NAN,
+					       .u_K = (double)NAN,
+					       .chi2 = (double)NAN,
+					       .dof = (double)NAN,
+					       .moves_K = (double)NAN };
+	out.deviation_K = r / free_part;
+	out.u_K = d->u_K / sqrt(free_part);
+	out.chi2 = fmax(0.0, chi2 - r * r / (d->u_K * d->u_K) / free_part);
+	out.dof = dof - 1.0;
+	for (size_t i = 0; i < e->n_cells; i++) {
+		const double moves = -influence[i] * r / (d->u_K * d->u_K) / free_part;
 
-	const struct firn_difference *d = &ensemble->differences[k];
-	const double chi2 = chi2_of(&others, without);
-	struct firn_left_out out = { .chi2 = chi2,
-				     .dof = (double)(others.system.m - others.system.n) };
-
-	if (isnan(chi2) || isnan(chi2_of(&all, with))) {
-		status = FIRN_E_MEMORY;
-	} else {
-		out.deviation_K =
-		    firn_value(d->dt_K) - ensemble_predicted(&others.system, d, without);
-		out.u_K = hypot(d->u_K, ensemble_predicted_u(&others.system, d));
-		for (size_t i = 0; i < ensemble->n_cells; i++)
-			if (fabs(without[i] - with[i]) > fabs(out.moves_K)) {
-				out.moved = i;
-				out.moves_K = without[i] - with[i];
-			}
-		*ret = out;
-		status = FIRN_OK;
+		if (fabs(moves) > fabs(out.moves_K)) {
+			out.moved = i;
+			out.moves_K = moves;
+		}
 	}
-	adjustment_free(&all);
-	adjustment_free(&others);
-	return status;
+	return out;
 }
 
-enum firn_status firn_ensemble_step(const struct firn_ensemble *ensemble, size_t cell,
-				    double t_year, struct firn_step *ret)
+enum firn_status firn_ensemble_leave_one_out(const struct firn_ensemble *ensemble,
+					     struct firn_left_out *ret)
 {
-	const struct ensemble_extra extra = { .cell = cell, .t_year = t_year };
-	double x[2 * FIRN_ENSEMBLE_CELLS + 1], chi2;
+	double x[2 * FIRN_ENSEMBLE_CELLS], chi2;
 	struct adjustment a;
 	enum firn_status status;
 
-	if (!is_ensemble(ensemble) || cell >= ensemble->n_cells || !isfinite(t_year))
+	if (!is_ensemble(ensemble))
 		return FIRN_E_DOMAIN;
-	status = adjustment_make(ensemble, &extra, &a);
+	status = adjustment_make(ensemble, &a);
 	if (status < 0)
 		return status;
 	chi2 = chi2_of(&a, x);
-	status = isnan(chi2) ? FIRN_E_MEMORY : FIRN_OK;
-	if (status == FIRN_OK)
-		*ret = (struct firn_step){ .step_K = x[a.system.n - 1],
-					   .u_K = ensemble_unknown_u(&a.system, a.system.n - 1),
-					   .chi2 = chi2,
-					   .dof = (double)(a.system.m - a.system.n) };
+	if (isnan(chi2))
+		status = FIRN_E_MEMORY;
+	for (size_t k = 0; status >= 0 && k < ensemble->n; k++)
+		ret[k] = left_out_of(ensemble, &a, x, chi2, k);
 	adjustment_free(&a);
 	return status;
+}
+
+/* What of the step's column the other unknowns can't make up for, against what they leave of the
+   observations. */
+static void step_of(const struct firn_ensemble *e, const struct ensemble_system *s,
+		    const double *rest, double chi2, double *column, struct firn_step *ret)
+{
+	double length2 = 0.0, before2 = 0.0, product = 0.0;
+
+	for (size_t i = 0; i < s->m; i++) {
+		column[i] = ensemble_step_column(e, s, i, ret->cell, ret->t_year) / s->u[i];
+		before2 += column[i] * column[i];
+	}
+	ensemble_rotate(s, column);
+	for (size_t i = s->n; i < s->m; i++) {
+		length2 += column[i] * column[i];
+		product += column[i] * rest[i];
+	}
+	ret->dof = (double)(s->m - s->n) - 1.0;
+	if (!(length2 > LEAST_FREE * before2)) {
+		ret->step_K = 0.0;
+		ret->u_K = (double)INFINITY;
+		ret->chi2 = chi2;
+		return;
+	}
+	ret->step_K = product / length2;
+	ret->u_K = 1.0 / sqrt(length2);
+	ret->chi2 = fmax(0.0, chi2 - product * product / length2);
+}
+
+enum firn_status firn_ensemble_steps(const struct firn_ensemble *ensemble, size_t n,
+				     struct firn_step *steps)
+{
+	double *rest, *column, chi2 = 0.0;
+	struct adjustment a;
+	enum firn_status status;
+
+	if (!is_ensemble(ensemble))
+		return FIRN_E_DOMAIN;
+	for (size_t i = 0; i < n; i++)
+		if (steps[i].cell >= ensemble->n_cells || !isfinite(steps[i].t_year))
+			return FIRN_E_DOMAIN;
+	status = adjustment_make(ensemble, &a);
+	if (status < 0)
+		return status;
+	rest = malloc(2 * a.system.m * sizeof(*rest));
+	if (rest == NULL) {
+		adjustment_free(&a);
+		return FIRN_E_MEMORY;
+	}
+	column = rest + a.system.m;
+	for (size_t i = 0; i < a.system.m; i++)
+		rest[i] = firn_value(a.observed[i]) / a.system.u[i];
+	ensemble_rotate(&a.system, rest);
+	for (size_t i = a.system.n; i < a.system.m; i++)
+		chi2 += rest[i] * rest[i];
+	for (size_t i = 0; i < n; i++)
+		step_of(ensemble, &a.system, rest, chi2, column, &steps[i]);
+	free(rest);
+	adjustment_free(&a);
+	return FIRN_OK;
 }

@@ -55,17 +55,6 @@ static void fill_difference(const struct ensemble_system *s, const struct firn_d
 		row[s->rate_of[d->b]] -= years;
 }
 
-static void fill_step(const struct ensemble_system *s, const struct firn_difference *d,
-		      const struct ensemble_extra *extra, double *row)
-{
-	if (d->t_year < extra->t_year)
-		return;
-	if (d->a == extra->cell)
-		row[s->n - 1] += 1.0;
-	if (d->b == extra->cell)
-		row[s->n - 1] -= 1.0;
-}
-
 static void fill_nought(const struct firn_ensemble *e, const struct ensemble_system *s,
 			bool of_rates, double *row)
 {
@@ -84,8 +73,7 @@ static double typical_u(const struct firn_ensemble *e)
 	return least;
 }
 
-static void fill(const struct firn_ensemble *e, const struct ensemble_extra *extra,
-		 struct ensemble_system *s)
+static void fill(const struct firn_ensemble *e, struct ensemble_system *s)
 {
 	for (size_t i = 0; i < s->m; i++) {
 		const size_t of = s->rows[i].of;
@@ -94,8 +82,6 @@ static void fill(const struct firn_ensemble *e, const struct ensemble_extra *ext
 		switch (s->rows[i].kind) {
 		case ENSEMBLE_DIFFERENCE:
 			fill_difference(s, &e->differences[of], row);
-			if (extra != NULL)
-				fill_step(s, &e->differences[of], extra, row);
 			s->u[i] = e->differences[of].u_K;
 			break;
 		case ENSEMBLE_RATE:
@@ -124,16 +110,13 @@ void ensemble_system_free(struct ensemble_system *s)
 	s->u = s->plain = s->qr = NULL;
 }
 
-enum firn_status ensemble_system_make(const struct firn_ensemble *e,
-				      const struct ensemble_extra *extra,
-				      struct ensemble_system *ret)
+enum firn_status ensemble_system_make(const struct firn_ensemble *e, struct ensemble_system *ret)
 {
 	const size_t most_rows = e->n + e->n_cells + 2;
 
 	*ret = (struct ensemble_system){ .n = e->n_cells, .t0_year = e->t0_year };
 	for (size_t i = 0; i < e->n_cells; i++)
 		ret->rate_of[i] = e->cells[i].drifts ? ret->n++ : SIZE_MAX;
-	ret->n += extra != NULL ? 1 : 0;
 	ret->rows = calloc(most_rows, sizeof(*ret->rows));
 	ret->u = calloc(most_rows, sizeof(*ret->u));
 	ret->plain = calloc(most_rows * ret->n, sizeof(*ret->plain));
@@ -143,7 +126,7 @@ enum firn_status ensemble_system_make(const struct firn_ensemble *e,
 		return FIRN_E_MEMORY;
 	}
 	list_rows(e, ret);
-	fill(e, extra, ret);
+	fill(e, ret);
 	if (ret->m < ret->n) {
 		ensemble_system_free(ret);
 		return FIRN_E_SINGULAR;
@@ -218,37 +201,41 @@ double ensemble_model(const struct ensemble_system *s, size_t row, const double 
 double ensemble_predicted(const struct ensemble_system *s, const struct firn_difference *d,
 			  const double *x)
 {
-	double row[2 * FIRN_ENSEMBLE_CELLS + 1] = { 0 };
+	double row[2 * FIRN_ENSEMBLE_CELLS] = { 0 };
 
 	fill_difference(s, d, row);
 	return dot(s->n, row, x);
 }
 
-/* |R'^-1 c|, the root of c (A'A)^-1 c. */
-static double u_of(const struct ensemble_system *s, const double *c)
+double ensemble_influence(const struct ensemble_system *s, const struct firn_difference *d,
+			  double *ret_influence)
 {
-	double z[2 * FIRN_ENSEMBLE_CELLS + 1];
-
-	for (size_t k = 0; k < s->n; k++)
-		z[k] = c[k] / s->scale[k];
-	num_qr_solve_transposed(s->n, s->qr, z);
-	return sqrt(dot(s->n, z, z));
-}
-
-double ensemble_predicted_u(const struct ensemble_system *s, const struct firn_difference *d)
-{
-	double row[2 * FIRN_ENSEMBLE_CELLS + 1] = { 0 };
+	double row[2 * FIRN_ENSEMBLE_CELLS] = { 0 }, z[2 * FIRN_ENSEMBLE_CELLS], u2;
 
 	fill_difference(s, d, row);
-	return u_of(s, row);
+	for (size_t k = 0; k < s->n; k++)
+		z[k] = row[k] / s->scale[k];
+	num_qr_solve_transposed(s->n, s->qr, z);
+	u2 = dot(s->n, z, z);
+	num_qr_solve(s->n, s->qr, z);
+	for (size_t k = 0; k < s->n; k++)
+		ret_influence[k] = z[k] / s->scale[k];
+	return u2;
 }
 
-double ensemble_unknown_u(const struct ensemble_system *s, size_t k)
+void ensemble_rotate(const struct ensemble_system *s, double *x)
 {
-	double c[2 * FIRN_ENSEMBLE_CELLS + 1] = { 0 };
+	num_qr_apply_transposed(s->m, s->n, s->qr, s->head, x);
+}
 
-	c[k] = 1.0;
-	return u_of(s, c);
+double ensemble_step_column(const struct firn_ensemble *e, const struct ensemble_system *s,
+			    size_t row, size_t cell, double t_year)
+{
+	const struct firn_difference *d = &e->differences[s->rows[row].of];
+
+	if (s->rows[row].kind != ENSEMBLE_DIFFERENCE || d->t_year < t_year)
+		return 0.0;
+	return (d->a == cell ? 1.0 : 0.0) - (d->b == cell ? 1.0 : 0.0);
 }
 
 /* ---- What is loose ---- */
@@ -312,7 +299,7 @@ bool firn_ensemble_loose(const struct firn_ensemble *ensemble, size_t *ret_cell,
 	/* All drift and nothing says how fast: no cell more than another, so the datum's is named.
 	 */
 	*ret_cell = by_cell ? ensemble->datum.cell : 0;
-	if (ensemble_system_make(ensemble, NULL, &s) < 0)
+	if (ensemble_system_make(ensemble, &s) < 0)
 		return true;
 	loose = ensemble_factor(&s) < 0;
 	ensemble_system_free(&s);

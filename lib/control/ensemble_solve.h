@@ -1,9 +1,9 @@
 /*
  * The equations of an ensemble: for lib/control only.
  *
- * Unknowns: a value for every cell, then a rate for every cell that drifts, then a step where one
- * is looked for. Rows: comparisons that take part, known rates, and one or two that hold the datum.
- * The datum's rows fix just what nothing else does, so their weight is of no effect.
+ * Unknowns: a value for every cell, then a rate for every cell that drifts. Rows: comparisons that
+ * take part, known rates, and one or two that hold the datum. The datum's rows fix just what
+ * nothing else does, so their weight is of no effect.
  */
 #ifndef LIB_CONTROL_ENSEMBLE_SOLVE_H
 #define LIB_CONTROL_ENSEMBLE_SOLVE_H
@@ -11,12 +11,6 @@
 #include "firn/ensemble.h"
 
 #include <stdint.h>
-
-/* One more unknown: what a cell is higher from a date on. */
-struct ensemble_extra {
-	size_t cell;
-	double t_year;
-};
 
 enum ensemble_row_kind { ENSEMBLE_DIFFERENCE, ENSEMBLE_RATE, ENSEMBLE_VALUE, ENSEMBLE_NOUGHT };
 
@@ -31,14 +25,12 @@ struct ensemble_system {
 	double *u;     /* m */
 	double *plain; /* m x n, before weights */
 	double *qr;    /* m x n, weighted, columns scaled, factored */
-	double head[2 * FIRN_ENSEMBLE_CELLS + 1], scale[2 * FIRN_ENSEMBLE_CELLS + 1];
+	double head[2 * FIRN_ENSEMBLE_CELLS], scale[2 * FIRN_ENSEMBLE_CELLS];
 	size_t rate_of[FIRN_ENSEMBLE_CELLS]; /* the unknown; at or above n: none */
 	double t0_year;
 };
 
-enum firn_status ensemble_system_make(const struct firn_ensemble *e,
-				      const struct ensemble_extra *extra,
-				      struct ensemble_system *ret);
+enum firn_status ensemble_system_make(const struct firn_ensemble *e, struct ensemble_system *ret);
 void ensemble_system_free(struct ensemble_system *s);
 
 /* The right-hand side as nodes. */
@@ -54,8 +46,16 @@ double ensemble_model(const struct ensemble_system *s, size_t row, const double 
 double ensemble_predicted(const struct ensemble_system *s, const struct firn_difference *d,
 			  const double *x);
 
-/* By the weights: of a difference as predicted, and of one unknown. */
-double ensemble_predicted_u(const struct ensemble_system *s, const struct firn_difference *d);
-double ensemble_unknown_u(const struct ensemble_system *s, size_t k);
+/* Variance of a difference as predicted, by the weights, and (A'A)^-1 of its row: what the unknowns
+   change by when it changes. */
+double ensemble_influence(const struct ensemble_system *s, const struct firn_difference *d,
+			  double *ret_influence);
+
+/* Q' x in place: the last m - n elements are what no unknowns make up for. */
+void ensemble_rotate(const struct ensemble_system *s, double *x);
+
+/* What a step of a cell from a date on adds to a row. */
+double ensemble_step_column(const struct firn_ensemble *e, const struct ensemble_system *s,
+			    size_t row, size_t cell, double t_year);
 
 #endif

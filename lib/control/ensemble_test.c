@@ -50,7 +50,7 @@ static void test_triangle(void **state)
 				   .n = 3,
 				   .differences = sides,
 				   .datum = { FIRN_DATUM_CELL, 0, input(0.0, 5e-6), NULL } };
-	struct firn_left_out out;
+	struct firn_left_out outs[3], out;
 
 	(void)state;
 	assert_int_equal(firn_ensemble_adjust(&e, &result), FIRN_OK);
@@ -65,9 +65,11 @@ static void test_triangle(void **state)
 	assert_near(1e6 * firn_u(value_[1]), sqrt(2.0 / 3.0 + 25.0), 1e-11);
 	assert_near(1e6 * firn_u(firn_sub(value_[1], value_[0])), sqrt(2.0 / 3.0), 1e-11);
 
-	assert_int_equal(firn_ensemble_leave_one_out(&e, 2, &out), FIRN_OK);
+	assert_int_equal(firn_ensemble_leave_one_out(&e, outs), FIRN_OK);
+	out = outs[2];
 	assert_near(1e6 * out.deviation_K, 3.0, 1e-12);
 	assert_near(1e6 * out.u_K, sqrt(3.0), 1e-12);
+	assert_false(out.is_tie);
 	assert_near(out.chi2, 0.0, 1e-12);
 	assert_near(out.dof, 0.0, 0.0);
 	assert_int_equal(out.moved, 2);
@@ -184,7 +186,7 @@ static void test_loose(void **state)
 				   .differences = d,
 				   .left_out = left_out,
 				   .datum = { FIRN_DATUM_CELL, 0, input(0.0, 0.0), NULL } };
-	struct firn_left_out out;
+	struct firn_left_out out[3];
 	size_t cell = 9;
 
 	(void)state;
@@ -193,7 +195,8 @@ static void test_loose(void **state)
 	assert_true(cell == 2 && !rate);
 	left_out[2] = false;
 	assert_false(firn_ensemble_loose(&e, &cell, &rate));
-	assert_int_equal(firn_ensemble_leave_one_out(&e, 2, &out), FIRN_E_SINGULAR);
+	assert_int_equal(firn_ensemble_leave_one_out(&e, out), FIRN_OK);
+	assert_true(out[2].is_tie && isnan(out[2].deviation_K));
 	cells[3].drifts = true;
 	assert_true(firn_ensemble_loose(&e, &cell, &rate));
 	assert_true(cell == 3 && rate);
@@ -211,21 +214,25 @@ static void test_step(void **state)
 					 .n = 8,
 					 .differences = d,
 					 .datum = { FIRN_DATUM_CELL, 0, input(0.0, 0.0), NULL } };
-	struct firn_step step;
+	struct firn_step steps[] = { { .cell = 1, .t_year = 3.5 },
+				     { .cell = 1, .t_year = -1.0 },
+				     { .cell = 2, .t_year = 100.0 } },
+			 step;
 
 	(void)state;
 	for (size_t i = 0; i < 8; i++)
 		d[i] = difference(0, 1 + i % 2, (double)i,
 				  1e-6 * noise_uK[i] + (i >= 4 && i % 2 == 0 ? -40e-6 : 0.0), 2e-6);
 	assert_int_equal(firn_ensemble_adjust(&e, &result), FIRN_OK);
-	assert_int_equal(firn_ensemble_step(&e, 1, 3.5, &step), FIRN_OK);
+	assert_int_equal(firn_ensemble_steps(&e, 3, steps), FIRN_OK);
+	step = steps[0];
 	/* Means of two before and two after: (1 + 2)/2 and -40 + (-2 + 0)/2; d is of 0 less 1. */
 	assert_near(1e6 * step.step_K, 42.5, 1e-11);
 	assert_near(1e6 * step.u_K, 2.0, 1e-12);
 	assert_near(result.chi2 - step.chi2, pow(step.step_K / step.u_K, 2.0), 1e-9);
 	assert_near(step.dof, result.dof - 1.0, 0.0);
-	assert_int_equal(firn_ensemble_step(&e, 1, -1.0, &step), FIRN_E_SINGULAR);
-	assert_int_equal(firn_ensemble_step(&e, 2, 100.0, &step), FIRN_E_SINGULAR);
+	assert_true(isinf(steps[1].u_K) && steps[1].step_K == 0.0);
+	assert_true(isinf(steps[2].u_K) && steps[2].chi2 == steps[1].chi2);
 }
 
 /* A laboratory of five cells, ten years, noise: values and rates err by what their u says. One cell
@@ -274,6 +281,57 @@ static void test_simulated(void **state)
 	assert_near(chi2 / 100.0, 1.0, 4.0 * sqrt(2.0 / 42.0 / 100.0));
 }
 
+/* Closed forms against adjusting anew: each comparison left out; a step by entering the cell as
+   another one from that date on. */
+static void test_against_anew(void **state)
+{
+	static const double dt_uK[] = { 12, -7, 30, 4, 22, -9, 41, 3, 8, -2, 17, 6 };
+	struct firn_ensemble_cell cells[5] = { { 0 }, { .drifts = true }, { 0 }, { 0 }, { 0 } };
+	struct firn_difference d[12];
+	bool left_out[12] = { false };
+	struct firn_left_out out[12];
+	struct firn_step step = { .cell = 2, .t_year = 1.5 };
+	struct firn_ensemble e = { .n_cells = 4,
+				   .cells = cells,
+				   .n = 12,
+				   .differences = d,
+				   .datum = { FIRN_DATUM_CELL, 0, input(0.0, 0.0), NULL } };
+	double with[4], chi2;
+
+	(void)state;
+	for (size_t i = 0; i < 12; i++)
+		d[i] = difference(i % 4, (i + 1 + i / 4) % 4, (double)i / 4.0, 1e-6 * dt_uK[i],
+				  (1.0 + (double)(i % 3)) * 1e-5);
+	assert_int_equal(firn_ensemble_adjust(&e, &result), FIRN_OK);
+	for (size_t i = 0; i < 4; i++)
+		with[i] = firn_value(value_[i]);
+	chi2 = result.chi2;
+	assert_int_equal(firn_ensemble_leave_one_out(&e, out), FIRN_OK);
+	e.left_out = left_out;
+	for (size_t k = 0; k < 12; k++) {
+		left_out[k] = true;
+		assert_int_equal(firn_ensemble_adjust(&e, &result), FIRN_OK);
+		assert_near(out[k].deviation_K, residual_[k], 1e-16);
+		assert_near(out[k].chi2, result.chi2, 1e-9 * chi2);
+		assert_near(out[k].moves_K, firn_value(value_[out[k].moved]) - with[out[k].moved],
+			    1e-16);
+		left_out[k] = false;
+	}
+	assert_int_equal(firn_ensemble_steps(&e, 1, &step), FIRN_OK);
+	e.n_cells = 5;
+	for (size_t i = 0; i < 12; i++) {
+		if (d[i].t_year < 1.5)
+			continue;
+		d[i].a = d[i].a == 2 ? 4 : d[i].a;
+		d[i].b = d[i].b == 2 ? 4 : d[i].b;
+	}
+	assert_int_equal(firn_ensemble_adjust(&e, &result), FIRN_OK);
+	assert_near(step.step_K, firn_value(value_[4]) - firn_value(value_[2]), 1e-16);
+	assert_near(step.u_K, firn_u(firn_sub(value_[4], value_[2])), 1e-15);
+	assert_near(step.chi2, result.chi2, 1e-9 * chi2);
+	assert_near(step.dof, result.dof, 0.0);
+}
+
 static void test_refused(void **state)
 {
 	const struct firn_ensemble_cell cells[2] = { { 0 } };
@@ -305,7 +363,7 @@ static void test_refused(void **state)
 	assert_int_equal(firn_ensemble_adjust(&e, &result), FIRN_E_DOMAIN);
 	e.n_cells = 1;
 	assert_int_equal(firn_ensemble_adjust(&e, &result), FIRN_E_DOMAIN);
-	assert_int_equal(firn_ensemble_step(&e, 0, 0.0, &step), FIRN_E_DOMAIN);
+	assert_int_equal(firn_ensemble_steps(&e, 1, &step), FIRN_E_DOMAIN);
 	assert_true(result.chi2 == -1.0 && step.dof == -1.0);
 }
 
@@ -314,8 +372,9 @@ static void test_refused(void **state)
 int main(void)
 {
 	const struct CMUnitTest tests[] = {
-		TEST(test_triangle), TEST(test_shared), TEST(test_drift),     TEST(test_known_rate),
-		TEST(test_loose),    TEST(test_step),   TEST(test_simulated), TEST(test_refused),
+		TEST(test_triangle),   TEST(test_shared),       TEST(test_drift),
+		TEST(test_known_rate), TEST(test_loose),        TEST(test_step),
+		TEST(test_simulated),  TEST(test_against_anew), TEST(test_refused),
 	};
 
 	return cmocka_run_group_tests_name("ensemble", tests, NULL, NULL);
