@@ -121,6 +121,8 @@ def seeds(firn):
             if len(text) < SMALL_JOB:
                 yield "reduce", both
             yield "readings", "".join(readings.splitlines(keepends=True)[:12]).encode()
+        elif text.count("kind: cell\n"):
+            yield "cell", text.encode()
         elif text.count("kind: procedure change\n"):
             yield "procedure", text.encode()
         elif text.count("measurement model"):

@@ -23,7 +23,7 @@ import tempfile
 ROOT = os.path.dirname(os.path.dirname(os.path.abspath(__file__)))
 CORPUS = os.path.join(ROOT, "fuzz", "corpus")
 RECORD = os.path.join(ROOT, "docs", "soak.md")
-TARGETS = ["number", "formula", "readings", "job", "reduce", "model", "procedure", "result", "old_readings", "block"]
+TARGETS = ["number", "formula", "readings", "job", "reduce", "model", "cell", "procedure", "result", "old_readings", "block"]
 CORPUS_BYTES = 140_000  # of a target: all together stay below 1 MB
 HEAD = """# Long runs of the fuzz targets
 
