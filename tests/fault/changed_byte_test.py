@@ -23,7 +23,7 @@ import sys
 
 HERE = pathlib.Path(__file__).resolve().parent
 sys.path.insert(0, str(HERE.parent / "support"))
-from book import Book, staff  # noqa: E402
+from book import Book, open_visit, staff  # noqa: E402
 from firn_run import Tap, folder  # noqa: E402
 
 JOB = HERE.parent.parent / "examples" / "hundred-ohm" / "job.yaml"
@@ -206,8 +206,7 @@ def make(tap, book, recorder):
                                    ("agree", "dee", ["K"]), ("issue", "cy", ["K", "C"])):
         tap.status(book.say(action, *arguments, who=who, at=ISSUED, why="for the test"), 0)
     for visit in ("sealed", "rows"):
-        tap.status(book.put("visit", visit, {"thermometer": "S-088", "job": {}, "state": "open",
-                                             "provenance": "simulated"}), 0)
+        tap.equal(visit, open_visit(book, visit, "S-088"), [])
         subprocess.run([recorder, "record", str(book.place), visit, "1", "61",
                         *(["rows"] if visit == "rows" else [])], check=True,
                        stdout=subprocess.DEVNULL)

@@ -19,7 +19,7 @@ import time
 
 HERE = pathlib.Path(__file__).resolve().parent
 sys.path.insert(0, str(HERE.parent / "support"))
-from book import Book, staff  # noqa: E402
+from book import Book, open_visit, staff  # noqa: E402
 from book_server import Server  # noqa: E402
 from firn_run import Tap, firn, folder, program  # noqa: E402
 
@@ -65,6 +65,7 @@ def sound(tap, book):
 def kill_recording(tap, machine, book, recorder, number):
     """Returns how many readings had been acknowledged when the power went."""
     visit = f"v{number}"
+    tap.equal(visit, open_visit(book, visit), [])
     # One in five while the book is opened; the others counted from what is acknowledged, as a slow
     # machine would not have begun by any time that is set here.
     behind = max(0, machine.rng.randrange(-10, 40))

@@ -76,3 +76,12 @@ def certify(book, *equipment, **how):
 def person(name, *acts):
     return {"name": name, "function": "thermometrist", "state": "active",
             "authorisations": [{"act": act, "from": "2020-01-01"} for act in acts]}
+
+
+def open_visit(book, name, thermometer="T-recorded"):
+    """A visit for readings, of a thermometer that is registered with the first; what was refused."""
+    kinds = [] if book.say("show", "thermometer", thermometer, who=None).status == 0 else [
+        book.put("thermometer", thermometer, {"job": {"nominal_ohm": 25.5}, "state": "in service"})]
+    kinds.append(book.put("visit", name, {"thermometer": thermometer, "job": {}, "state": "open",
+                                          "provenance": "simulated"}))
+    return [run.describe() for run in kinds if run.status != 0]
