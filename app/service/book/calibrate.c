@@ -179,8 +179,7 @@ static bool check_all(service_book *book, const struct service_act *act, const c
 	json_t *body = service_book_get(book, "calibration", id, &version, messages);
 	bool good = body != NULL && service_book_may(book, act, "check", messages) &&
 		    has_state(body, "reduced", "checked", id, messages) &&
-		    service_may_do_step(book, id, body, act->person, SERVICE_CHECKING,
-					messages) &&
+		    service_may_do_step(book, id, body, act->person, SERVICE_CHECKING, messages) &&
 		    service_calibration_still_holds(book, id, body, messages);
 
 	if (good) {
