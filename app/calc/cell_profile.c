@@ -93,16 +93,15 @@ static bool prepare_ohms(struct work *w)
 /* Zero current at one height; false: the two currents are too close, or out of range. */
 static bool zero_power(struct work *w, const struct lab_profile_reading *x, struct firn_node *ret)
 {
-	g_autofree char *names[2] = { NULL };
 	struct firn_reading readings[2];
 	struct firn_zero_power line;
 
 	for (int i = 0; i < 2; i++) {
-		names[i] = g_strdup_printf("profile.%g mm at %g mA", 1e3 * x->height_m,
-					   1e3 * firn_value(w->current[i]));
+		g_autofree char *name = g_strdup_printf("profile.%g mm at %g mA", 1e3 * x->height_m,
+							1e3 * firn_value(w->current[i]));
 		readings[i] =
 		    (struct firn_reading){ w->current[i],
-					   cell_tape_assumed(&w->tape, names[i], "ohm", x->ohm[i],
+					   cell_tape_assumed(&w->tape, name, "ohm", x->ohm[i],
 							     w->record->u_ohm, "stated") };
 	}
 	const enum firn_status status = firn_zero_power(&readings[0], &readings[1], &line);
