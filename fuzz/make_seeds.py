@@ -123,6 +123,10 @@ def seeds(firn):
             yield "readings", "".join(readings.splitlines(keepends=True)[:12]).encode()
         elif text.count("kind: cell\n"):
             yield "cell", text.encode()
+            if re.search("^(check|profile):", text, re.M):
+                yield "cell_records", text.encode()
+        elif text.count("kind: cell comparison\n"):
+            yield "comparison", text.encode()
         elif text.count("kind: procedure change\n"):
             yield "procedure", text.encode()
         elif text.count("measurement model"):

@@ -23,7 +23,8 @@ import tempfile
 ROOT = os.path.dirname(os.path.dirname(os.path.abspath(__file__)))
 CORPUS = os.path.join(ROOT, "fuzz", "corpus")
 RECORD = os.path.join(ROOT, "docs", "soak.md")
-TARGETS = ["number", "formula", "readings", "job", "reduce", "model", "cell", "procedure", "result", "old_readings", "block"]
+TARGETS = ["number", "formula", "readings", "job", "reduce", "model", "cell", "cell_records",
+           "comparison", "procedure", "result", "old_readings", "block"]
 CORPUS_BYTES = 140_000  # of a target: all together stay below 1 MB
 HEAD = """# Long runs of the fuzz targets
 
@@ -33,8 +34,6 @@ undefined-behaviour sanitizer. A run that finds something is not recorded but re
 | date | commit | target | seed | seconds | executions |
 | --- | --- | --- | --- | --- | --- |
 """
-# From here on docs/soak.md holds another record: tools/soak_simulation.py.
-SIMULATION = "# Simulated calibrations"
 ROW = re.compile(r"^\| (\d{4}-\d\d-\d\d) \| (\S+) \| (\w+) \| (\d+) \| (\d+) \| ([\d ]+) \|$", re.M)
 
 
@@ -116,9 +115,19 @@ def commit():
     return name.stdout.decode().strip() + ("-dirty" if changed.stdout else "")
 
 
-def without_simulation(text):
-    """The record of the fuzz targets alone."""
-    return text.split(SIMULATION)[0].rstrip("\n") + "\n"
+def put_section(text):
+    """In docs/soak.md, in the place of the section with the same heading, or as its last: each script
+    writes its own."""
+    heading = text.split("\n")[0] + "\n"
+    before = ""
+    if os.path.exists(RECORD):
+        with open(RECORD, encoding="utf-8") as file:
+            before = file.read()
+    sections = [part.strip("\n") + "\n" for part in re.split(r"^(?=# )", before, flags=re.M) if part.strip()]
+    places = [i for i, part in enumerate(sections) if part.startswith(heading)] or [len(sections)]
+    sections[places[0]:places[0] + 1] = [text.strip("\n") + "\n"]
+    with open(RECORD, "w", encoding="utf-8") as file:
+        file.write("\n".join(sections))
 
 
 def record(rows):
@@ -135,9 +144,7 @@ def record(rows):
     text = HEAD + "".join("| " + " | ".join(r) + " |\n" for r in rows)
     text += f"\n{grouped(total)} executions in all without a finding: " + ", ".join(
         f"{t} {grouped(n)}" for t, n in by_target.items()) + ".\n"
-    text += before[len(without_simulation(before)):]
-    with open(RECORD, "w", encoding="utf-8") as file:
-        file.write(text)
+    put_section(text)
 
 
 def grouped(n):
