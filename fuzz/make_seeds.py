@@ -149,7 +149,7 @@ def main():
             file.write(data)
         count[target] = count.get(target, 0) + 1
     for target, n in count.items():
-        if n < (1 if target == "result" else 2):
+        if n < (1 if target in ("result", "procedure") else 2):
             sys.exit(f"no seeds were found for {target}; did its sources move?")
         print(f"{target}: {n}")
 
