@@ -22,7 +22,7 @@ def rows(table, build, _folder):
     driver.ask("freeze", TIMED_S)
     ice = 1 - driver.ask("part")
     theirs, their_ice, _ = scipy_freezing.run(TIMED_S)
-    # Their step is 10 s and knows the place of a front at its beginning only.
+    # Their step is 30 s and knows the place of a front at its beginning only.
     if abs(their_ice / ice - 1) > 0.02:
         raise RuntimeError(f"after {TIMED_S} s {ice} is ice here, and {their_ice} with SciPy")
     day = driver.ask("freeze", DAY_S)

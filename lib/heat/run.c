@@ -13,7 +13,7 @@
 static const double shrink = 0.25;      /* of the steps within one */
 static const double most_growth = 1.5;  /* from one step to the next */
 static const double least_growth = 0.2; /* of a step that is tried again */
-static const double front_leaps = 0.05; /* of a cell: a front from where a smooth course has it */
+static const double front_leaps = 0.05; /* of a cell: what both ways of a step may differ */
 static const double front_moves = 0.5;  /* of a cell, in one step */
 static const double shortest = 1e-12;   /* of the time reached: no step can be made */
 
