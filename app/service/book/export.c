@@ -48,20 +48,27 @@ static char *name_of(const char *id)
 	return g_strdelimit(g_strdup(id), "/", '+');
 }
 
-static void put(struct export_run *e, const char *name, const void *bytes, size_t n)
+static void put_unsummed(struct export_run *e, const char *name, const void *bytes, size_t n)
 {
 	g_autofree char *path = g_build_filename(e->folder, name, NULL);
-	g_autofree char *parent = g_path_get_dirname(path), *hash = base_sha256(bytes, n);
+	g_autofree char *parent = g_path_get_dirname(path);
 	g_autoptr(GError) error = NULL;
 
 	if (!e->good)
 		return;
-	g_string_append_printf(e->sums, "%s  %s\n", hash, name);
 	if (g_mkdir_with_parents(parent, 0777) == 0 && base_file_write(path, bytes, n, &error))
 		return;
 	e->good = false;
 	base_messages_add(e->messages, BASE_FAILURE, path, (struct base_mark){ 0, 0 }, "%s",
 			  error != NULL ? error->message : g_strerror(errno));
+}
+
+static void put(struct export_run *e, const char *name, const void *bytes, size_t n)
+{
+	g_autofree char *hash = base_sha256(bytes, n);
+
+	g_string_append_printf(e->sums, "%s  %s\n", hash, name);
+	put_unsummed(e, name, bytes, n);
 }
 
 static void put_json(struct export_run *e, const char *name, const json_t *json)
@@ -213,7 +220,7 @@ static void export_all(struct export_run *e)
 	if (e->good)
 		export_files(e);
 	store_rollback(e->book->store);
-	put(e, "SHA256SUMS", e->sums->str, e->sums->len);
+	put_unsummed(e, "SHA256SUMS", e->sums->str, e->sums->len);
 }
 
 static int remove_one(const char *path, const struct stat *st, int kind, struct FTW *where)
