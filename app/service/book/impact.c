@@ -12,9 +12,8 @@
 struct impact {
 	service_book *book;
 	const struct service_suspicion *suspicion;
-	GString *report;
+	json_t *found; /* a member for each certificate */
 	base_messages *messages;
-	int n;
 };
 
 /* ---- a job as it should have been ---- */
@@ -81,9 +80,11 @@ static bool correct(lab_calibration *c, const struct service_suspicion *s)
 
 /* ---- what it changes ---- */
 
-static void report_curve(GString *to, const struct lab_curve *was, const struct lab_curve *is)
+/* The largest change in the table of a range. */
+static json_t *change_of_curve(const struct lab_curve *was, const struct lab_curve *is)
 {
-	double largest_K = 0, at_K = NAN;
+	const struct lab_curve_point *largest = NULL;
+	double largest_K = 0;
 
 	for (guint i = 0; i < was->points->len && i < is->points->len; i++) {
 		const struct lab_curve_point *a = LAB_AT(was->points, lab_curve_point, i);
@@ -92,13 +93,15 @@ static void report_curve(GString *to, const struct lab_curve *was, const struct 
 		   is wrong by as many kelvin. */
 		const double change_K = (a->w - b->w) / a->dw_per_K;
 
-		if (isnan(at_K) || fabs(change_K) > fabs(largest_K)) {
+		if (largest == NULL || fabs(change_K) > fabs(largest_K)) {
 			largest_K = change_K;
-			at_K = a->t90_K;
+			largest = a;
 		}
 	}
-	g_string_append_printf(to, "  %-10s temperatures change by up to %+.4f mK, at %.3f °C\n",
-			       was->name, 1e3 * largest_K, at_K - 273.15);
+	if (largest == NULL)
+		return NULL;
+	return json_pack("{ss sf sf sf}", "subrange", was->name, "change_K", largest_K, "t90_K",
+			 largest->t90_K, "u_K", largest->u_calibration_K);
 }
 
 static const struct lab_curve *curve_named(const GArray *curves, const char *name)
@@ -112,32 +115,33 @@ static const struct lab_curve *curve_named(const GArray *curves, const char *nam
 /* dW_r/dT90 at the triple point of water, 1/K: the slope of ITS-90, equation (9a), at 273.16 K. */
 #define SLOPE_AT_TPW 3.98853e-3
 
-static void report_r_tpw(GString *to, const lab_calibration_result *was,
-			 const lab_calibration_result *is)
+/* The last one, which the certificate states. */
+static json_t *change_of_r_tpw(const lab_calibration_result *was, const lab_calibration_result *is)
 {
 	const struct lab_tpw_value *a, *b;
 
 	if (was->tpw->len == 0 || is->tpw->len == 0)
-		return;
+		return json_null();
 	a = LAB_AT(was->tpw, lab_tpw_value, was->tpw->len - 1);
 	b = LAB_AT(is->tpw, lab_tpw_value, is->tpw->len - 1);
-	g_string_append_printf(to, "  %-10s changes by %+.4f mK\n", "R(TPW)",
-			       1e3 * (b->ohm.value / a->ohm.value - 1) / SLOPE_AT_TPW);
+	return json_pack("{sf sf}", "change_K", (b->ohm.value / a->ohm.value - 1) / SLOPE_AT_TPW,
+			 "u_K", a->ohm.u / a->ohm.value / SLOPE_AT_TPW);
 }
 
-static void report_certificate(struct impact *im, const char *number,
-			       const lab_calibration_result *was, const lab_calibration_result *is)
+static json_t *changes(const char *number, const char *state, const lab_calibration_result *was,
+		       const lab_calibration_result *is)
 {
-	im->n++;
-	g_string_append_printf(im->report, "certificate %s\n", number);
+	json_t *ranges = json_array();
+
 	for (guint i = 0; i < was->curves->len; i++) {
 		const struct lab_curve *a = LAB_AT(was->curves, lab_curve, i);
 		const struct lab_curve *b = curve_named(is->curves, a->name);
 
 		if (b != NULL)
-			report_curve(im->report, a, b);
+			json_array_append_new(ranges, change_of_curve(a, b));
 	}
-	report_r_tpw(im->report, was, is);
+	return json_pack("{ss ss so so}", "certificate", number, "state", state, "temperatures",
+			 ranges, "r_tpw", change_of_r_tpw(was, is));
 }
 
 /* ---- the certificates ---- */
@@ -156,20 +160,18 @@ static bool is_since(const lab_calibration *c, const char *from)
 	return strcmp(day, from) >= 0;
 }
 
-static bool compare(struct impact *im, const char *number, lab_calibration *c)
+static void compare(struct impact *im, const char *number, const char *state, lab_calibration *c)
 {
 	g_autoptr(lab_calibration_result) was = NULL, is = NULL;
 
 	if (!is_since(c, im->suspicion->from))
-		return true;
+		return;
 	was = calc_reduce(c, im->messages);
 	if (was == NULL || !correct(c, im->suspicion))
-		return was != NULL;
+		return; /* said; or the certificate doesn't rest on the thing */
 	is = calc_reduce(c, im->messages);
-	if (is == NULL)
-		return false;
-	report_certificate(im, number, was, is);
-	return true;
+	if (is != NULL)
+		json_array_append_new(im->found, changes(number, state, was, is));
 }
 
 static bool visit_certificate(const struct store_entry *entry, void *data, GError **error)
@@ -184,26 +186,31 @@ static bool visit_certificate(const struct store_entry *entry, void *data, GErro
 	if (job == NULL || readings == NULL)
 		return true; /* said; the others are still looked at */
 	c = file_parse_calibration(SERVICE_JOB_NAME, job, readings, im->messages);
-	if (c != NULL)
-		(void)compare(im, entry->id, c);
+	if (c != NULL) {
+		json_t *body = json_loads(entry->body, 0, NULL);
+
+		compare(im, entry->id, service_book_text(body, "state"), c);
+		json_decref(body);
+	}
 	return true;
 }
 
-bool service_impact(service_book *book, const struct service_suspicion *suspicion, GString *report,
-		    int *ret_n, base_messages *messages)
+json_t *service_impact(service_book *book, const struct service_suspicion *suspicion,
+		       base_messages *messages)
 {
-	struct impact im = { book, suspicion, report, messages, 0 };
+	struct impact im = { book, suspicion, NULL, messages };
 	json_t *thing = service_book_get(book, suspicion->kind, suspicion->id, NULL, messages);
 	const size_t before = base_messages_count(messages, BASE_ERROR);
 	GError *error = NULL;
 
 	if (thing == NULL)
-		return false;
+		return NULL;
 	json_decref(thing);
-	if (!store_each(book->store, "certificate", visit_certificate, &im, &error)) {
+	im.found = json_array();
+	if (!store_each(book->store, "certificate", visit_certificate, &im, &error))
 		service_book_say(messages, book->where, error);
-		return false;
-	}
-	*ret_n = im.n;
-	return base_messages_count(messages, BASE_ERROR) == before;
+	if (base_messages_count(messages, BASE_ERROR) == before)
+		return im.found;
+	json_decref(im.found);
+	return NULL;
 }

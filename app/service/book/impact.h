@@ -15,11 +15,15 @@ struct service_suspicion {
  * had been right.
  *
  * resistor: its value was really (1 + by) times what was used; bridge: ratios were really (1 + by)
- * times what was read; cell: it was really warmer by `by` kelvin than what was used. Appends to the
- * report, for each certificate, the largest change of temperature in each subrange's table with its
- * place, and the change of R(TPW) in millikelvin. ret_n: certificates that are touched.
+ * times what was read; cell: it was really warmer by `by` kelvin than what was used.
+ * Returned: an array with an object for each certificate that rests on the thing:
+ *   certificate, state
+ *   temperatures  of each subrange: subrange, change_K (the largest in its table), t90_K (where),
+ *                 u_K (standard uncertainty there, of the calibration alone)
+ *   r_tpw         change_K, u_K; null where none was measured
+ * NULL with messages where the book can't be read, or a certificate in it can't be computed.
  */
-bool service_impact(service_book *book, const struct service_suspicion *suspicion, GString *report,
-		    int *ret_n, base_messages *messages);
+json_t *service_impact(service_book *book, const struct service_suspicion *suspicion,
+		       base_messages *messages);
 
 #endif
