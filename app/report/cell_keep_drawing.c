@@ -127,6 +127,22 @@ static void draw_cell(struct lane *l)
 	}
 }
 
+/* The days are those until so little ice remains. */
+static void draw_least(struct lane *l)
+{
+	const struct report_pen line = { .line = REPORT_INK, .dash = REPORT_DASHED };
+	g_autofree char *least = g_strdup_printf("until %.3g mm", 1e3 * l->keep->least_m);
+	const double r = l->scale * (l->well + l->keep->least_m);
+
+	if (!l->keep->ends || l->keep->course != LAB_MANTLE_MELTS)
+		return;
+	for (int side = -1; side <= 1; side += 2)
+		report_picture_segment(l->picture, l->days.from, MIDDLE + side * r, l->days.to,
+				       MIDDLE + side * r, &line);
+	report_picture_text(l->picture, l->days.to - 6.0, MIDDLE - r - 5.0, 1.0, 13.0, REPORT_TELL,
+			    REPORT_INK, least);
+}
+
 /* What was looked at is the mantle; what grows on the glass is counted with all the ice. */
 static double radius_of_look(const struct lane *l, double ice_m)
 {
@@ -237,6 +253,7 @@ report_picture *report_cell_keep_drawing(const lab_cell_study *study, const lab_
 	/* The ticks, drawn at the end, widen the axis to a round number: here first. */
 	g_array_unref(report_axis_ticks(&l.days, 8));
 	draw_cell(&l);
+	draw_least(&l);
 	draw_insertions(&l);
 	draw_looks(&l);
 	draw_now(&l);

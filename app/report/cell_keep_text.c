@@ -48,10 +48,11 @@ static void texts(const GPtrArray *list, const char *mark, int hang, GString *to
 static void sentence(const struct lab_cell_keep *k, GString *to)
 {
 	g_autoptr(GString) text = g_string_new(NULL);
-	g_autofree char *left = interval(&k->left);
+	g_autofree char *left = interval(&k->left), *least = millimetres(k->least_m);
 
 	if (k->ends && k->course == LAB_MANTLE_MELTS)
-		g_string_append_printf(text, "The mantle melts; it has %s left.", left);
+		g_string_append_printf(
+		    text, "The mantle melts; it has %s left until %s of ice remain.", left, least);
 	else if (k->ends)
 		g_string_append_printf(text, "Ice grows; the cell is frozen through in %s.", left);
 	else
