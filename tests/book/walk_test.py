@@ -47,7 +47,7 @@ def walk(tap, where, environment):
     done = True
     for i, block in enumerate(blocks()):
         with tap.case(f"block {i + 1} of the walk"):
-            run = subprocess.run(["bash", "-euc", block.replace(
+            run = subprocess.run(["sh", "-euc", block.replace(
                 "export FIRN_PERSON=bo\n", "")], cwd=where, env=dict(
                     environment, FIRN_PERSON="ada" if i == 0 else "bo"), capture_output=True,
                 text=True, check=False)
