@@ -22,6 +22,7 @@ bench: build
 
 soak: build
 	@/usr/bin/python3 tools/soak_simulation.py
+	@/usr/bin/python3 tools/soak_book.py
 	@/usr/bin/python3 tools/soak.py
 
 packages:

@@ -13,7 +13,7 @@ import os
 import subprocess
 import sys
 
-from soak import RECORD, ROOT, SIMULATION, commit, without_simulation
+from soak import ROOT, commit, put_section
 
 
 def options():
@@ -29,14 +29,11 @@ def options():
 
 
 def record(o, text):
-    with open(RECORD, encoding="utf-8") as file:
-        before = without_simulation(file.read())
     today = datetime.date.today().isoformat()
-    head = (f"{SIMULATION}\n\nWritten by `tools/soak_simulation.py` on {today}, commit {commit()}: "
-            f"{o.n} calibrations in\neach laboratory with {o.trials} trials each. What is judged, and why:\n"
-            "[methods/simulation.md](methods/simulation.md).\n\n")
-    with open(RECORD, "w", encoding="utf-8") as file:
-        file.write(before + "\n" + head + text)
+    put_section("# Simulated calibrations\n\n"
+                f"Written by `tools/soak_simulation.py` on {today}, commit {commit()}: {o.n} calibrations in\n"
+                f"each laboratory with {o.trials} trials each. What is judged, and why:\n"
+                "[methods/simulation.md](methods/simulation.md).\n\n" + text)
 
 
 def main():
