@@ -2,6 +2,7 @@
 #include "app/cli/book_answer.h"
 
 #include "app/base/time.h"
+#include "app/report/columns.h"
 #include "app/report/rounding.h"
 #include "app/service/book/gates.h"
 #include "app/service/book/history.h"
@@ -42,6 +43,29 @@ static int limits(int argc, char **argv)
 	return cli_book_end(&call, good, output);
 }
 
+static void tell_line(GString *to, const char *name, const char *state, const char *decision,
+		      const char *text)
+{
+	g_autofree char *line = g_strdup_printf("  %s: %s%s%s. %s", name, state,
+						decision[0] != '\0' ? " " : "", decision, text);
+
+	report_wrap(to, line, 4);
+}
+
+static void tell_gates(const json_t *answer, GString *to)
+{
+	size_t i;
+	json_t *one;
+
+	g_string_append_printf(to, "Gates of calibration %s on %s\n",
+			       cli_book_text(answer, "calibration"), cli_book_text(answer, "day"));
+	json_array_foreach(json_object_get(answer, "gates"), i, one)
+	    tell_line(to, cli_book_text(one, "gate"), cli_book_text(one, "state"),
+		      cli_book_text(one, "decision"), cli_book_text(one, "text"));
+	json_array_foreach(json_object_get(answer, "release"), i, one)
+	    tell_line(to, "release", "closed", "", json_string_value(one));
+}
+
 static int gates(int argc, char **argv)
 {
 	const struct cli_book_form form = {
@@ -55,13 +79,11 @@ static int gates(int argc, char **argv)
 		false,
 	};
 	struct cli_book_call call = { 0 };
-	g_autoptr(GString) output = g_string_new(NULL);
-	bool good = false;
+	json_t *answer = NULL;
 
 	if (cli_book_begin(&call, argc, argv, &form))
-		good = service_gates_print(call.book, &call.act, call.arguments[0], output,
-					   call.messages);
-	return cli_book_end(&call, good, output);
+		answer = service_gates(call.book, &call.act, call.arguments[0], call.messages);
+	return cli_book_answer(&call, answer != NULL, answer, tell_gates);
 }
 
 static int history(int argc, char **argv)

@@ -48,6 +48,20 @@ def begin(tap, book):
         tap.equal("no other", {name for name, _, _ in gates(book)}, {"stability", "ambient"})
 
 
+def test_json(tap, book):
+    with tap.case("the same as JSON, its values beside its words"):
+        answer = book.say("gates", "31-001", "--json").json()
+        told = [(g["gate"], g["state"], " ".join(g["text"].split())) for g in answer["gates"]]
+        told += [("release", "closed", " ".join(text.split())) for text in answer["release"]]
+        tap.equal("told", told, gates(book))
+        stability, = (g for g in answer["gates"] if g["gate"] == "stability")
+        tap.equal("limit", [stability[name] for name in ("limit", "unit", "at_least", "decision")],
+                  [0.2, "mK", False, None])
+        tap.true("value", f"{stability['value']:.2g}" in stability["text"], stability)
+        run = book.say("gates", "31-009", "--json")
+        tap.equal("none", (run.status, "no calibration 31-009" in run.err), (2, True))
+
+
 def test_stability(tap, book):
     with tap.case("the laboratory's own limit closes it, and says whence"):
         tap.equal("stated", limit(book, "r_tpw_change_long_stem_mK", 0.05).status, 0)
@@ -332,6 +346,7 @@ def main():
     with folder() as where:
         book = Book(pathlib.Path(where))
         begin(tap, book)
+        test_json(tap, book)
         test_stability(tap, book)
         test_receipt(tap, book)
         test_treatment(tap, book)

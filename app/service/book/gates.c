@@ -1,7 +1,6 @@
 #include "app/service/book/gates.h"
 
 #include "app/base/time.h"
-#include "app/report/columns.h"
 #include "app/service/book/clauses.h"
 #include "app/service/book/compose.h"
 #include "app/service/book/release.h"
@@ -192,38 +191,44 @@ static const char *const state_words[] = {
 	[SERVICE_GATE_OPENED] = "opened by",
 };
 
-static void print_gate(const struct service_gate *gate, GString *to)
+/* A number, or null where there is none. */
+static json_t *number_or_null(double x)
+{
+	return lab_given(x) ? json_real(x) : json_null();
+}
+
+static json_t *gate_json(const struct service_gate *gate)
 {
 	g_autofree char *said = sentence(gate);
-	g_autofree char *line = g_strdup_printf(
-	    "  %s: %s%s%s. %s", gate->name, state_words[gate->state],
-	    gate->decision != NULL ? " " : "", gate->decision != NULL ? gate->decision : "", said);
 
-	report_wrap(to, line, 4);
+	return json_pack("{ss ss so so sb ss? ss? ss ss? ss}", "gate", gate->name, "thing",
+			 gate->thing, "value", number_or_null(gate->value), "limit",
+			 number_or_null(lab_given(gate->value) ? gate->limit : LAB_NOT_GIVEN),
+			 "at_least", gate->at_least, "unit", gate->unit, "source", gate->source,
+			 "state", state_words[gate->state], "decision", gate->decision, "text",
+			 said);
 }
 
 /* What else blocks the release, whatever the gates say. */
-static void print_hindrances(service_book *book, const char *id, const json_t *calibration,
-			     const struct service_reduced *reduced, GString *to)
+static json_t *hindrances(service_book *book, const char *id, const json_t *calibration,
+			  const struct service_reduced *reduced)
 {
 	g_autoptr(base_messages) against = base_messages_new();
+	json_t *texts = json_array();
 
 	(void)service_release_unhindered(book, id, calibration, against);
 	(void)service_release_within_scope(book, id, reduced->result, against);
 	(void)service_release_within_dates(book, id, calibration, reduced->result, against);
 	(void)service_release_meets_clauses(id, reduced->job, reduced->result, against);
-	for (size_t i = 0; i < base_messages_n(against); i++) {
-		g_autofree char *line =
-		    g_strdup_printf("  release: closed. %s", base_messages_at(against, i)->text);
-
-		report_wrap(to, line, 4);
-	}
+	for (size_t i = 0; i < base_messages_n(against); i++)
+		json_array_append_new(texts, json_string(base_messages_at(against, i)->text));
+	return texts;
 }
 
-bool service_gates_print(service_book *book, const struct service_act *act, const char *id,
-			 GString *to, base_messages *messages)
+json_t *service_gates(service_book *book, const struct service_act *act, const char *id,
+		      base_messages *messages)
 {
-	json_t *body = service_book_get(book, "calibration", id, NULL, messages);
+	json_t *body = service_book_get(book, "calibration", id, NULL, messages), *answer = NULL;
 	g_autoptr(GBytes) job = NULL, readings = NULL;
 	struct service_reduced reduced = { NULL, NULL, NULL };
 	struct service_gating g = {
@@ -239,15 +244,18 @@ bool service_gates_print(service_book *book, const struct service_act *act, cons
 		good = service_gates_look(&g);
 	}
 	if (good) {
-		g_string_append_printf(to, "Gates of calibration %s on %s\n", id, g.limits->day);
+		json_t *gates = json_array();
+
 		for (guint i = 0; i < g.gates->len; i++)
-			print_gate(&g_array_index(g.gates, struct service_gate, i), to);
-		print_hindrances(book, id, body, &reduced, to);
+			json_array_append_new(
+			    gates, gate_json(&g_array_index(g.gates, struct service_gate, i)));
+		answer = json_pack("{ss ss so so}", "calibration", id, "day", g.limits->day,
+				   "gates", gates, "release", hindrances(book, id, body, &reduced));
 	}
 	service_gating_clear(&g);
 	service_reduced_clear(&reduced);
 	json_decref(body);
-	return good;
+	return answer;
 }
 
 /* ---- the release ---- */

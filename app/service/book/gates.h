@@ -62,9 +62,14 @@ struct service_gating {
 bool service_gates_look(struct service_gating *g);
 void service_gating_clear(struct service_gating *g);
 
-/* The gates of a calibration as its records are now, for people. */
-bool service_gates_print(service_book *book, const struct service_act *act, const char *id,
-			 GString *to, base_messages *messages);
+/*
+ * The gates of a calibration as its records are now; NULL with messages when they can't be looked
+ * at: calibration, day gates    of each: gate (its name), thing, value, limit (null where there is
+ * none), at_least, unit, source, state ("passed", "not judged", "closed", "opened by"), decision,
+ * text release  what else blocks it, a text each
+ */
+json_t *service_gates(service_book *book, const struct service_act *act, const char *id,
+		      base_messages *messages);
 
 /* Whether every gate lets the calibration through; an error for each that doesn't, a reservation
    for each that a decision opened. */
