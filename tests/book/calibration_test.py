@@ -96,6 +96,11 @@ def release(tap, book):
             dict(scope[0], U_mK=50)]).status, 0)
         run = book.say("issue", "31-001", "C-1", who="cy")
         tap.equal("below capability", (run.status, "stated capability" in run.err), (2, True))
+        tap.equal("water", book.change("laboratory", "laboratory", scope=[
+            dict(scope[0], high_C=0), {"low_C": 0.005, "high_C": 0.015, "U_mK": 5},
+            dict(scope[0], low_C=0.02)]).status, 0)
+        run = book.say("issue", "31-001", "C-1", who="cy")
+        tap.equal("R(TPW) below it", (run.status, "mK in R(TPW), visit" in run.err), (2, True))
         tap.equal("scope", book.change("laboratory", "laboratory", scope=scope).status, 0)
         trouble = {"about": ["R-100-3"], "opened": "2031-04-01T00:00:00Z", "person": "ada",
                    "what": "found knocked over", "state": "open"}

@@ -5,6 +5,7 @@
 #include "app/file/job.h"
 #include "app/service/book/certificate.h"
 #include "app/service/book/compose.h"
+#include "app/service/book/release.h"
 
 #include <math.h>
 #include <string.h>
@@ -112,9 +113,6 @@ static const struct lab_curve *curve_named(const GArray *curves, const char *nam
 	return NULL;
 }
 
-/* dW_r/dT90 at the triple point of water, 1/K: the slope of ITS-90, equation (9a), at 273.16 K. */
-#define SLOPE_AT_TPW 3.98853e-3
-
 /* The last one, which the certificate states. */
 static json_t *change_of_r_tpw(const lab_calibration_result *was, const lab_calibration_result *is)
 {
@@ -124,8 +122,8 @@ static json_t *change_of_r_tpw(const lab_calibration_result *was, const lab_cali
 		return json_null();
 	a = LAB_AT(was->tpw, lab_tpw_value, was->tpw->len - 1);
 	b = LAB_AT(is->tpw, lab_tpw_value, is->tpw->len - 1);
-	return json_pack("{sf sf}", "change_K", (b->ohm.value / a->ohm.value - 1) / SLOPE_AT_TPW,
-			 "u_K", a->ohm.u / a->ohm.value / SLOPE_AT_TPW);
+	return json_pack("{sf sf}", "change_K", service_tpw_kelvin(b->ohm.value / a->ohm.value - 1),
+			 "u_K", service_tpw_kelvin(a->ohm.u / a->ohm.value));
 }
 
 static json_t *changes(const char *number, const char *state, const lab_calibration_result *was,

@@ -219,6 +219,31 @@ static void check_capability(struct release *r, const json_t *scope,
 	    U_mK, visit->id, lab_point_name(visit->point), least);
 }
 
+double service_tpw_kelvin(double relative)
+{
+	/* dW_r/dT90 at the triple point of water, 1/K: ITS-90, equation (9a), at 273.16 K. */
+	return relative / 3.98853e-3;
+}
+
+/* R(TPW), of which the certificate states the last. */
+static void check_r_tpw(struct release *r, const json_t *scope,
+			const struct lab_calibration_result *result)
+{
+	const double least = service_capability_mK(scope, 0.01);
+	const struct lab_tpw_value *last =
+	    result->tpw->len > 0 ? LAB_AT(result->tpw, lab_tpw_value, result->tpw->len - 1) : NULL;
+
+	if (last == NULL || !lab_given(last->ohm.u))
+		return;
+	const double U_mK = 2e3 * service_tpw_kelvin(last->ohm.u / last->ohm.value);
+	if (U_mK < least)
+		against(r,
+			"has U = %.3g mK in R(TPW), visit %s, below the laboratory's stated "
+			"capability of %.3g mK; state what the budget leaves out, or the "
+			"capability that was assessed",
+			U_mK, last->visit, least);
+}
+
 bool service_release_within_scope(service_book *book, const char *id,
 				  const struct lab_calibration_result *result,
 				  base_messages *messages)
@@ -234,6 +259,7 @@ bool service_release_within_scope(service_book *book, const char *id,
 		check_range(&r, scope, LAB_AT(result->curves, lab_curve, i));
 	for (guint i = 0; i < result->visits->len; i++)
 		check_capability(&r, scope, LAB_AT(result->visits, lab_visit_result, i));
+	check_r_tpw(&r, scope, result);
 	json_decref(laboratory);
 	return r.good;
 }

@@ -24,6 +24,9 @@ bool service_release_within_scope(service_book *book, const char *id,
 				  const struct lab_calibration_result *result,
 				  base_messages *messages);
 
+/* Kelvin at the triple point of water in a relative change of R(TPW). */
+double service_tpw_kelvin(double relative);
+
 /* The least U (k = 2) that a laboratory's scope states for a temperature, mK; NaN outside of it. */
 double service_capability_mK(const json_t *scope, double t_C);
 
