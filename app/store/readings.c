@@ -376,10 +376,13 @@ bool store_read(store *s, const char *visit, int64_t first, int64_t n, struct st
 	*ret = store_no_readings();
 	if (first < 0 || n <= 0)
 		return true;
-	if (!store_begin_reading(s, &begun, error))
-		return false;
-	good = read_all(s, visit, first, first + n, ret, error);
-	store_end_reading(s, begun);
+	good = store_begin_reading(s, &begun, error);
+	if (good) {
+		good = read_all(s, visit, first, first + n, ret, error);
+		store_end_reading(s, begun);
+	}
+	if (!good)
+		store_readings_clear(ret);
 	return good;
 }
 
