@@ -151,8 +151,8 @@ bool store_seal(store *s, const char *visit, const char *who, int64_t time_us, G
 
 bool store_count_readings(store *s, const char *visit, int64_t *ret_n, GError **error);
 
-/* Readings first to first + n - 1 of a visit, fewer where it ends; where it fails, nothing is left to
-   clear. The array owns its flags. */
+/* Readings first to first + n - 1 of a visit, fewer where it ends; where it fails, nothing is left
+   to clear. The array owns its flags. */
 struct store_readings {
 	GArray *readings; /* struct store_reading */
 	GStringChunk *flags;
