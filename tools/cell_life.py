@@ -30,9 +30,11 @@ def call(program, *arguments, status=0):
 
 
 def days(left):
+    value = f"{left['value'] / DAY_S:.0f}"
+    value += " day left" if value == "1" else " days left"
     if left["high"] is None:
-        return f"{left['value'] / DAY_S:.0f} days left, {left['low'] / DAY_S:.0f} or more"
-    return (f"{left['value'] / DAY_S:.0f} days left, {max(0.0, left['low']) / DAY_S:.0f} to "
+        return f"{value}, {left['low'] / DAY_S:.0f} or more"
+    return (f"{value}, {max(0.0, left['low']) / DAY_S:.0f} to "
             f"{left['high'] / DAY_S:.0f}")
 
 

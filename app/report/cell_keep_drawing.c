@@ -32,28 +32,54 @@ static double x_at(const struct lane *l, double time_s)
 	return report_axis_at(&l->days, time_s / DAY_S);
 }
 
+/* All the ice at a time, between the times that the forecast has. */
+static double ice_at(const GArray *points, double time_s)
+{
+	guint i = 1;
+
+	while (i + 1 < points->len && state_at(points, i)->time_s < time_s)
+		i++;
+	const struct lab_mantle_state *a = state_at(points, i - 1), *b = state_at(points, i);
+	const double part = (time_s - a->time_s) / (b->time_s - a->time_s);
+
+	return a->ice_m + fmin(fmax(part, 0.0), 1.0) * (b->ice_m - a->ice_m);
+}
+
+static double radius_of_fill(const struct lane *l, double ice_m, bool on_glass)
+{
+	const double grown = fmax(0.0, ice_m - l->first_m);
+
+	return on_glass ? fmax(l->well, l->glass - grown)
+			: fmin(l->glass, l->well + fmin(ice_m, l->first_m));
+}
+
+static void fill_edge(struct lane *l, double time_s, int side, bool on_glass)
+{
+	const double r = radius_of_fill(l, ice_at(l->keep->course_points, time_s), on_glass);
+
+	report_picture_line(l->picture, x_at(l, time_s), MIDDLE + side * l->scale * r);
+}
+
 /* Outline between two radii over the forecast from one time to another, on one side of the axis. */
 static void fill_between(struct lane *l, double from_s, double to_s, int side, bool on_glass,
 			 const struct report_pen *pen)
 {
 	const GArray *points = l->keep->course_points;
-	const double still = on_glass ? l->glass : l->well;
-	double last = still;
+	const double still = MIDDLE + side * l->scale * (on_glass ? l->glass : l->well);
 
-	report_picture_move(l->picture, x_at(l, from_s), MIDDLE + side * l->scale * still);
+	if (points->len < 2 || from_s >= state_at(points, points->len - 1)->time_s)
+		return;
+	to_s = fmin(to_s, state_at(points, points->len - 1)->time_s);
+	report_picture_move(l->picture, x_at(l, from_s), still);
+	fill_edge(l, from_s, side, on_glass);
 	for (guint i = 0; i < points->len; i++) {
-		const struct lab_mantle_state *p = state_at(points, i);
-		const double grown = fmax(0.0, p->ice_m - l->first_m);
-		const double ice = on_glass ? grown : fmin(p->ice_m, l->first_m);
-		const double r =
-		    on_glass ? fmax(l->well, l->glass - ice) : fmin(l->glass, l->well + ice);
+		const double time_s = state_at(points, i)->time_s;
 
-		if (p->time_s < from_s - 1.0 || p->time_s > to_s + 1.0)
-			continue;
-		report_picture_line(l->picture, x_at(l, p->time_s), MIDDLE + side * l->scale * r);
-		last = x_at(l, p->time_s);
+		if (time_s > from_s && time_s < to_s)
+			fill_edge(l, time_s, side, on_glass);
 	}
-	report_picture_line(l->picture, last, MIDDLE + side * l->scale * still);
+	fill_edge(l, to_s, side, on_glass);
+	report_picture_line(l->picture, x_at(l, to_s), still);
 	report_picture_close(l->picture);
 	report_picture_draw(l->picture, pen);
 }
@@ -183,18 +209,26 @@ static void draw_insertions(struct lane *l)
 	}
 }
 
+/* "1 day", "12 days" */
+static char *whole_days(double days)
+{
+	return g_strdup_printf(days < 1.5 && days >= 0.5 ? "%.0f day" : "%.0f days", days);
+}
+
 static char *days_left(const lab_cell_keep *keep)
 {
 	const double value = keep->left.value_s / DAY_S, low = fmax(0.0, keep->left.low_s) / DAY_S,
 		     high = keep->left.high_s / DAY_S;
 
+	g_autofree char *days = whole_days(value), *least = whole_days(low);
+
 	if (!keep->ends || low > MOST_DAYS)
 		return g_strdup("no end of the ice is seen");
 	if (value > MOST_DAYS)
-		return g_strdup_printf("%.0f days left or more (k = 2)", low);
+		return g_strdup_printf("%s left or more (k = 2)", least);
 	if (high > MOST_DAYS)
-		return g_strdup_printf("%.0f days left, %.0f or more (k = 2)", value, low);
-	return g_strdup_printf("%.0f days left, %.0f to %.0f (k = 2)", value, low, high);
+		return g_strdup_printf("%s left, %.0f or more (k = 2)", days, low);
+	return g_strdup_printf("%s left, %.0f to %.0f (k = 2)", days, low, high);
 }
 
 static void draw_now(struct lane *l)
